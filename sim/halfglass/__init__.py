@@ -1,0 +1,47 @@
+"""Halfglass: a rehearsal, ashore, of a day out in a small steam launch.
+
+`load` reads a scenario file, `run` simulates it under one of its plans. Both fetch what they need when
+called, so that `import halfglass` costs nothing.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from halfglass.result.records import Outing
+    from halfglass.scenario.load import Story
+
+__all__ = ["__version__", "load", "run"]
+
+
+def load(path: str | Path) -> Story:
+    """Read a scenario file with the boat it names; raises ScenarioError with every fault found."""
+    from halfglass.scenario.load import load as read
+
+    return read(path)
+
+
+def run(story: Story, plan: str | None = None, seed: int = 0) -> Outing:
+    """Simulate the day under one plan, the first one if none is named.
+
+    `seed` (>= 0) draws the crew's variation; the same story, plan and seed give the same outing.
+    """
+    from halfglass.day.outing import run as simulate
+
+    name = story.plan_names[0] if plan is None else plan
+    return simulate(story.for_plan(name), name, seed, files=story.files)
+
+
+def __getattr__(name: str) -> Any:
+    """Look up `__version__` when it is asked for: reading the installed metadata takes time."""
+    if name != "__version__":
+        raise AttributeError(f"module 'halfglass' has no attribute {name!r}")
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("halfglass")
+    except PackageNotFoundError:
+        return "not installed"

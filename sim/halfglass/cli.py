@@ -1,0 +1,255 @@
+"""The commands. The only printer: stdout carries the answer, stderr progress and complaints.
+
+Exit codes: 0 ran; 1 our failure; 2 usage or scenario; 3 a limit was crossed (with --fail-on only);
+130 interrupted. What a command needs is imported inside it, so that --help is quick.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shlex
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed, nearest, quoted
+
+if TYPE_CHECKING:
+    from halfglass.result.records import Outing
+    from halfglass.scenario.load import Story
+
+FAILED, REFUSED, LIMIT_CROSSED, INTERRUPTED = 1, 2, 3, 130
+SEVERITIES = ("watch", "act", "danger")  # mildest first
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit code."""
+    sys.exit(_exit_code(arguments))
+
+
+def _exit_code(arguments: Sequence[str] | None) -> int:
+    try:
+        code = commands.main(args=arguments, prog_name="halfglass", standalone_mode=False)
+        return code if isinstance(code, int) else 0
+    except click.ClickException as error:
+        error.show()
+        return REFUSED
+    except ScenarioError as error:
+        _tell(error.render())
+        return REFUSED
+    except (click.Abort, KeyboardInterrupt):
+        _tell("interrupted")
+        return INTERRUPTED
+    except Exception as error:
+        if os.environ.get("HALFGLASS_DEBUG") == "1":
+            raise
+        failure = error if isinstance(error, HalfglassFailure) else _as_failure(error)
+        _tell(failure.render())
+        _tell("  HALFGLASS_DEBUG=1 shows where in the program.")
+        return FAILED
+
+
+def _show_version(context: click.Context, _option: click.Parameter, wanted: bool) -> None:
+    if wanted and not context.resilient_parsing:
+        from halfglass import __version__
+
+        _print(f"halfglass {__version__}")
+        context.exit()
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version,
+              help="Show the version and exit.")
+def commands() -> None:
+    """Rehearse, ashore, a day's outing in a small steam launch."""
+
+
+_scenario = click.argument("scenario", type=click.Path(path_type=Path))
+
+
+@commands.command("run")
+@_scenario
+@click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER",
+              help="Where report and tables go.  [default: reports/<scenario>]")
+@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True,
+              help="Draws the crew's variation.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+@click.option("--fail-on", type=click.Choice(SEVERITIES),
+              help="Exit with 3 if a limit of this severity, or a graver one, was crossed.")
+def run_command(
+    scenario: Path, plans: tuple[str, ...], out: Path | None, seed: int, as_json: bool, fail_on: str | None
+) -> int:
+    """Simulate SCENARIO under its plans: verdict, report, tables."""
+    from halfglass.scenario.load import load
+
+    story = load(scenario)
+    names = _chosen_plans(story, plans)
+    folder = out if out is not None else Path("reports") / scenario.stem
+    _require_writable(folder)
+    outings = []
+    for number, name in enumerate(names, start=1):
+        _tell(f"running plan {number} of {len(names)}: {name} …")
+        outings.append(_outing(story, scenario, name, seed))
+    tables = _write(outings, folder)
+    _answer(outings, tables, as_json)
+    return LIMIT_CROSSED if fail_on is not None and _crossed(outings, fail_on) else 0
+
+
+@commands.command("check")
+@_scenario
+def check_command(scenario: Path) -> None:
+    """Look SCENARIO over without running it: boat, route, faults, plans."""
+    from halfglass.scenario.load import load
+
+    story = load(scenario)
+    _print("\n".join(_resolved(story)))
+
+
+@commands.command("schema")
+def schema_command() -> None:
+    """Print the JSON Schema of scenario files, for editors."""
+    import json
+
+    from halfglass.scenario.schema import json_schema
+
+    _print(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+
+
+def _chosen_plans(story: Story, wanted: Sequence[str]) -> list[str]:
+    """The plans to run, in the order asked for, each once; all of them if none is named."""
+    known = story.plan_names
+    for name in wanted:
+        if name not in known:
+            near = nearest(name, known)
+            hint = f"did you mean {quoted(near)}?" if near else f"it has {listed(known)}."
+            raise click.UsageError(f"the scenario has no plan {quoted(name)}; {hint}")
+    return list(dict.fromkeys(wanted)) or list(known)
+
+
+def _require_writable(folder: Path) -> None:
+    """Refuse an output folder that could not be written, before any work and without making it."""
+    import tempfile
+
+    standing = folder.absolute()
+    try:
+        while not standing.exists() and not standing.is_symlink():
+            standing = standing.parent
+        if not standing.is_dir():
+            raise NotADirectoryError(f"{standing} is not a folder")
+        with tempfile.TemporaryFile(dir=standing):
+            pass
+    except OSError as error:
+        raise click.UsageError(f"cannot write into {folder}: {error.strerror or error}") from None
+
+
+def _outing(story: Story, path: Path, plan: str, seed: int) -> Outing:
+    """Simulate one plan; a failure says which and how to see it again."""
+    from halfglass.day.outing import run
+    from halfglass.plant.compile import is_prepared
+
+    if not is_prepared("march_day"):
+        _tell("preparing the plant (first run only, about 20 s) …")
+    simulating = f"{path}, plan {quoted(plan)}, seed {seed}"
+    reproduce = shlex.join(["halfglass", "run", str(path), "--plan", plan, "--seed", str(seed)])
+    try:
+        return run(story.for_plan(plan), plan, seed, files=story.files)
+    except ScenarioError:
+        raise
+    except HalfglassFailure as error:
+        raise HalfglassFailure(
+            error.what, error.simulating or simulating, error.reproduce or reproduce
+        ) from error
+    except Exception as error:
+        raise _as_failure(error, simulating, reproduce) from error
+
+
+def _write(outings: Sequence[Outing], folder: Path) -> list[Path]:
+    """Write report and tables; returns each plan's timeline file."""
+    from halfglass.report import write_report
+    from halfglass.result.timeline import stems, write_csv
+
+    report = folder / "report.html"
+    try:
+        timelines = [
+            write_csv(outing, folder, stem)[0] for outing, stem in zip(outings, stems(outings), strict=True)
+        ]
+        write_report(outings, report)
+    except OSError as error:
+        raise click.UsageError(
+            f"cannot write {error.filename or folder}: {error.strerror or error}"
+        ) from error
+    _tell(f"report: {report}")
+    _tell(f"tables: {folder}{os.sep}*.csv")
+    return timelines
+
+
+def _answer(outings: Sequence[Outing], timelines: Sequence[Path], as_json: bool) -> None:
+    """Print the summary, or the JSON object."""
+    if as_json:
+        import json
+
+        from halfglass.result.json_form import as_object
+
+        _print(json.dumps(as_object(outings, timelines), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    import shutil
+
+    from halfglass.report.terminal import summary, wants_colour
+
+    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else 80
+    _print(summary(outings, width, wants_colour(sys.stdout, os.environ)))
+
+
+def _crossed(outings: Sequence[Outing], mildest: str) -> bool:
+    """Whether any limit of this severity or a graver one was crossed."""
+    counted = SEVERITIES[SEVERITIES.index(mildest) :]
+    return any(item.severity in counted for outing in outings for item in outing.verdict.critical)
+
+
+def _resolved(story: Story) -> list[str]:
+    """A checked scenario in short: what would be run."""
+    written = story.base
+    lines = [
+        written.title,
+        f"  boat: {written.boat.name}",
+        f"  light up: {written.light_up:%H:%M}",
+        f"  route: {', '.join(_step(step) for step in written.route)}",
+    ]
+    for plan in story.plans:
+        day = story.for_plan(plan.name)
+        faults = ", ".join(fault.kind for fault in day.fault) or "none"
+        ways = ", ".join(day.orders.low_glass) or "nothing"
+        lines += [f"  plan: {plan.name}", *([f"    {plan.about}"] if plan.about else [])]
+        lines.append(f"    hands: {day.crew.hands}; faults: {faults}; when the glass is low: {ways}")
+    return [*lines, "nothing wrong found"]
+
+
+def _step(step: Any) -> str:
+    """A step of the route with the place it leads to."""
+    to = getattr(step, "to", None) or getattr(step, "at", None)
+    return f"{step.step} ({to})" if to else str(step.step)
+
+
+def _as_failure(error: Exception, simulating: str = "", reproduce: str = "") -> HalfglassFailure:
+    return HalfglassFailure(f"{type(error).__name__}: {error}", simulating, reproduce)
+
+
+def _tell(text: str) -> None:
+    """To stderr; a stderr nobody reads any more is no reason to stop."""
+    with contextlib.suppress(OSError):
+        click.echo(text, err=True)
+
+
+def _print(text: str) -> None:
+    """To stdout; if whoever read it has had enough, the rest goes nowhere."""
+    try:
+        sys.stdout.write(text + "\n")
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # the interpreter flushes once more at its end, and must not meet the closed pipe then
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

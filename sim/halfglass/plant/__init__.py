@@ -1,0 +1,1 @@
+"""The continuous physics of the launch: plain functions of numbers, and the march through time."""

@@ -1,0 +1,1 @@
+"""Data files of the plant and the scripts that make them."""

@@ -1,0 +1,152 @@
+"""Engine, shaft and screw in balance: the shaft turns at the speed where the torques cancel.
+
+The shaft's own inertia dies away in about 0.2 s, far below what the rest of the day notices, so its speed
+is solved for and not integrated.
+"""
+
+from __future__ import annotations
+
+import math
+
+from halfglass.plant.compile import kernel
+from halfglass.plant.engine import engine_at_speed, friction_torque
+from halfglass.plant.parameters import Engine, Feed, Propeller, Settings
+from halfglass.plant.propeller import propeller_loads
+
+WATER_DENSITY = 999.0
+SPEED_TOLERANCE = 1e-9
+"""rev/s: width of the bracket at which the search for the shaft speed stops."""
+
+
+@kernel
+def shaft_torque_surplus(
+    engine: Engine,
+    propeller: Propeller,
+    feed: Feed,
+    settings: Settings,
+    pressure_absolute: float,
+    vapour_volume: float,
+    latent_heat: float,
+    back_absolute: float,
+    metal_deficit: float,
+    boat_speed: float,
+    shaft_speed: float,
+) -> float:
+    """Engine torque left over at a shaft speed [N·m]; falls as the speed rises, zero where the shaft runs."""
+    torque = engine_at_speed(
+        engine, pressure_absolute, vapour_volume, latent_heat, back_absolute, settings.throttle,
+        settings.reversing_gear, settings.cylinder_drains, metal_deficit, shaft_speed,
+    )[0]  # fmt: skip
+    screw = propeller_loads(propeller, shaft_speed, boat_speed, WATER_DENSITY)[1]
+    screw = screw_at_engine(propeller, screw, shaft_speed)
+    pump = feed_pump_torque(feed, settings, pressure_absolute, shaft_speed)
+    return torque - friction_torque(engine, shaft_speed) - pump - screw
+
+
+@kernel
+def screw_at_engine(propeller: Propeller, screw_torque: float, shaft_speed: float) -> float:
+    """Torque at the engine coupling for a torque at the screw [N·m]: the shaft's losses either way."""
+    if screw_torque * shaft_speed >= 0.0:
+        return screw_torque / propeller.shaft_efficiency
+    return screw_torque * propeller.shaft_efficiency
+
+
+@kernel
+def feed_pump_torque(feed: Feed, settings: Settings, pressure_absolute: float, shaft_speed: float) -> float:
+    """Mean torque the engine-driven feed pump asks for [N·m], against the motion."""
+    lifted = max(0.0, pressure_absolute - settings.atmosphere_absolute)
+    share = (1.0 - settings.bypass) * settings.engine_pump_health
+    return feed.engine_pump_displacement * share * lifted / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
+
+
+@kernel
+def shaft_balance(
+    engine: Engine,
+    propeller: Propeller,
+    feed: Feed,
+    settings: Settings,
+    pressure_absolute: float,
+    vapour_volume: float,
+    latent_heat: float,
+    back_absolute: float,
+    metal_deficit: float,
+    boat_speed: float,
+    guess: float,
+) -> float:
+    """Shaft speed at which the torques balance [rev/s].
+
+    Parameters: as for `shaft_torque_surplus`; guess [rev/s], where to look first.
+    Notes: widens a bracket about the guess, then Chandrupatla's search (inverse quadratic or halving),
+    stopped on the width of the bracket. Held to ± engine.highest_speed.
+    """
+    if settings.throttle <= 0.0 and abs(boat_speed) < 1e-9:
+        return 0.0
+    top = engine.highest_speed
+    a = min(max(guess, -top), top)
+    fa = shaft_torque_surplus(
+        engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
+        metal_deficit, boat_speed, a,
+    )  # fmt: skip
+    step = 0.02 if fa > 0.0 else -0.02
+    b, fb = a, fa
+    for _ in range(12):
+        a, fa = b, fb
+        b = min(max(b + step, -top), top)
+        step *= 3.0
+        fb = shaft_torque_surplus(
+            engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
+            metal_deficit, boat_speed, b,
+        )  # fmt: skip
+        if not fa * fb > 0.0:
+            break
+    if not fa * fb <= 0.0:
+        return b
+    c, fc = a, fa
+    share = 0.5
+    for _ in range(80):
+        x = a + share * (b - a)
+        fx = shaft_torque_surplus(
+            engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
+            metal_deficit, boat_speed, x,
+        )  # fmt: skip
+        if (fx > 0.0) == (fa > 0.0):
+            c, fc = a, fa
+        else:
+            c, fc = b, fb
+            b, fb = a, fa
+        a, fa = x, fx
+        width = abs(b - a)
+        if width < SPEED_TOLERANCE or fx == 0.0:
+            break
+        least = 0.5 * SPEED_TOLERANCE / width
+        xi = (a - b) / (c - b)
+        phi = (fa - fb) / (fc - fb)
+        if phi * phi < xi and (1.0 - phi) * (1.0 - phi) < 1.0 - xi:
+            share = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+        else:
+            share = 0.5
+        share = min(1.0 - least, max(least, share))
+    return a if abs(fa) < abs(fb) else b
+
+
+@kernel
+def reversing_margin(
+    engine: Engine,
+    propeller: Propeller,
+    pressure_absolute: float,
+    vapour_volume: float,
+    latent_heat: float,
+    back_absolute: float,
+    boat_speed: float,
+) -> float:
+    """Torque the engine can give the other way over what the way of the boat asks of it.
+
+    Returns: ratio: engine torque at rest, gear right over and throttle open, less friction, over the torque of
+    the screw held still at this speed; capped at 99. Below 1 the engine will not turn against the screw.
+    """
+    torque = engine_at_speed(
+        engine, pressure_absolute, vapour_volume, latent_heat, back_absolute, 1.0, 1.0, 0.0, 0.0, 0.0
+    )[0]
+    screw = propeller_loads(propeller, 0.0, boat_speed, WATER_DENSITY)[1]
+    friction = engine.friction_pressure * engine.swept_volume / (2.0 * math.pi)
+    return min(99.0, max(0.0, torque - friction) / max(abs(screw), 1e-3))

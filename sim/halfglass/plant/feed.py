@@ -1,0 +1,102 @@
+"""The four ways of feeding: engine-driven pump, hand pumps on hot well and lake, injector."""
+
+from __future__ import annotations
+
+import math
+
+from halfglass.plant.compile import kernel
+from halfglass.plant.parameters import Feed
+from halfglass.plant.steam import saturation_pressure
+
+GRAVITY = 9.80665
+WATER_HEAT = 4186.0
+"""J/(kg K), liquid water from 0 to 100 °C."""
+SUCTION_LOSS_HEAD = 5.5
+"""m of head a ram pump needs for valves and acceleration (law fitted in engineeringtoolbox.com's table)."""
+
+
+@kernel
+def suction_margin(temperature: float, lift: float, atmosphere_absolute: float) -> float:
+    """Head in hand on the suction side.
+
+    Parameters: water temperature [K]; lift of the pump above the water [m]; atmosphere_absolute [Pa].
+    Returns: m; below zero the pump loses its water.
+    Notes: z = (p_atm - p_sat)/(ρ g) - 5.5 m (engineeringtoolbox.com, hot-water suction table, ± 0.6 m).
+
+    >>> round(suction_margin(328.15, 0.0, 101325.0), 1)
+    3.3
+    """
+    density = 1000.0 - 0.0036 * (temperature - 277.0) ** 2
+    return (atmosphere_absolute - saturation_pressure(temperature)) / (density * GRAVITY) - SUCTION_LOSS_HEAD - lift
+
+
+@kernel
+def suction_fraction(margin: float) -> float:
+    """Share of its water a ram pump still draws: 1 with 0.5 m in hand, 0 when 0.5 m short, smooth between."""
+    share = min(1.0, max(0.0, margin + 0.5))
+    return share * share * (3.0 - 2.0 * share)
+
+
+@kernel
+def supply_fraction(mass: float) -> float:
+    """Share of its water a pump still draws from a hot well nearly dry: falls to 0 over the last 0.5 kg."""
+    return min(1.0, max(0.0, mass / 0.5))
+
+
+@kernel
+def injector_water_ratio(pressure_absolute: float) -> float:
+    """kg of water an injector lifts for each kg of steam.
+
+    Parameters: steam pressure_absolute [Pa].
+    Notes: 20 at 65 psia, 17 at 90 psia (Hughes 1912, ch. VIII), linear, not below 6 nor above 24.
+
+    >>> round(injector_water_ratio(448159.0), 1)
+    20.0
+    """
+    return min(24.0, max(6.0, 20.0 - 0.12 * (pressure_absolute / 6894.757 - 65.0)))
+
+
+@kernel
+def injector_hottest_water(pressure_gauge: float) -> float:
+    """Hottest feed water with which an injector works [K].
+
+    Parameters: pressure_gauge [Pa above atmosphere].
+    Notes: 133 °F up to 50 psig, 130 at 85, 122 at 105, 102 at 150 (Modern Mechanism), linear between.
+    """
+    psi = pressure_gauge / 6894.757
+    if psi <= 50.0:
+        fahrenheit = 133.0
+    elif psi <= 85.0:
+        fahrenheit = 133.0 - 3.0 * (psi - 50.0) / 35.0
+    elif psi <= 105.0:
+        fahrenheit = 130.0 - 8.0 * (psi - 85.0) / 20.0
+    else:
+        fahrenheit = 122.0 - 20.0 * (psi - 105.0) / 45.0
+    return (fahrenheit - 32.0) / 1.8 + 273.15
+
+
+@kernel
+def injector_flows(
+    feed: Feed, pressure_absolute: float, vapour_volume_flux: float, running: float, water_left: float
+) -> tuple[float, float]:
+    """Steam taken and water lifted by the injector.
+
+    Parameters: pressure_absolute [Pa]; vapour_volume_flux [kg/(s·m²), choked steam flux]; running [0/1];
+    water_left [0-1, supply].
+    Returns: (steam kg/s, water kg/s).
+    """
+    steam = feed.injector_steam_area * vapour_volume_flux * running * water_left
+    return steam, steam * injector_water_ratio(pressure_absolute)
+
+
+@kernel
+def coil_heat(conductance: float, steam_temperature: float, feed_flow: float, feed_temperature: float) -> float:
+    """Heat the exhaust gives the feed in the coil [W].
+
+    Parameters: conductance [W/K]; steam_temperature [K]; feed_flow [kg/s]; feed_temperature [K].
+    Notes: condensing side at one temperature: ε = 1 - exp(-NTU).
+    """
+    if feed_flow <= 1e-9 or steam_temperature <= feed_temperature:
+        return 0.0
+    capacity = feed_flow * WATER_HEAT
+    return (1.0 - math.exp(-conductance / capacity)) * capacity * (steam_temperature - feed_temperature)

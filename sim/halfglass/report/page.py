@@ -1,0 +1,246 @@
+"""The report: one self-contained HTML page for all plans of a scenario, without script."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from halfglass.report import details, glass, pictures
+from halfglass.report.scene import Plan, Scene, scene
+from halfglass.result import events, ledger, limits, shown, verdict
+from halfglass.result.clock import clock, duration
+from halfglass.result.records import CriticalItem, LedgerRow, LogEntry, Outing
+from halfglass.vocabulary import sources, units
+
+PRINTED_LINES = 60  # of the log on paper: what fits beside the ledger on the third sheet
+TRIED_SHOWN = 3
+
+CAUTIONS = (
+    "Model estimate for planning and teaching. Not operating instruction and not a safety device.",
+    "Boilers are governed by local law and codes, the maker's instructions, the inspector's certificate "
+    "and licensed or supervised practice; where they differ from this output, they win.",
+    "Low water: act on the boat, never wait for a program. The model ends where the crown is bare and says "
+    "nothing about what follows.",
+    "Times and levels near a danger limit are estimates; their spread is shown beside them where it is "
+    "known, and a real boat may differ by more.",
+)
+
+
+def render(outings: Sequence[Outing]) -> str:
+    """The whole page as text; the same outings give the same text."""
+    if not outings:
+        raise ValueError("a report needs at least one outing")
+    whole = scene(outings)
+    first = outings[0]
+    return _template().render(
+        css=Markup(_style()),
+        title=first.marks.title,
+        date=f"{whole.origin.day} {whole.origin:%B %Y}",
+        several=len(outings) > 1,
+        plans=[_plan(plan, whole) for plan in whole.plans],
+        critical=[_critical(item, plan) for plan, item in _gravest_first(whole)],
+        groups=[_group(group, whole) for group in whole.groups()],
+        assumptions=_once(text for outing in outings for text in outing.assumptions),
+        cautions=CAUTIONS,
+        sources=[sources.cite(key) for key in _once(key for outing in outings for key in outing.sources)],
+        provenance=_provenance({k: v for k, v in first.provenance.items() if k != "plan"}),
+    )
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("halfglass.report", "templates"), autoescape=True, undefined=StrictUndefined
+    )
+
+
+def _template() -> Template:
+    return _environment().get_template("report.html.j2")
+
+
+def _style() -> str:
+    loader = _environment().loader
+    assert loader is not None
+    return loader.get_source(_environment(), "report.css")[0]
+
+
+def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
+    """What the page says about one plan."""
+    outing, alone = plan.outing, whole.alone(plan)
+    gravest = next((item.severity for item in outing.verdict.critical), None)
+    log, nothing_done, books = _log(plan), outing.if_nothing_done, outing.ledger
+    return {
+        **_badge(plan),
+        "severity": gravest or "clear",
+        "severity_text": gravest or "no limit crossed",
+        "sentence": outing.verdict.sentence,
+        "outcome": outing.verdict.outcome.sentence,
+        "if_nothing_done": nothing_done and verdict.if_nothing_done_sentence(nothing_done, outing.marks),
+        "pictures": [_picture(draw(alone), several=False) for draw in details.DETAILS],
+        "log": log,
+        "left_out": sum("off-paper" in line["classes"] for line in log),
+        "totals": [shown.total(key, value, whole.units) for key, value in outing.totals.items()],
+        "ledgers": [
+            _ledger("Mass", "mass", books.mass, books.mass_error_kg, books.mass_relative, whole.units),
+            _ledger(
+                "Energy", "energy", books.energy, books.energy_error_J, books.energy_relative, whole.units
+            ),
+        ],
+    }
+
+
+def _badge(plan: Plan) -> dict[str, Any]:
+    """A plan's letter on a piece of its line."""
+    width = 10 + 8 * max(1, len(plan.letter))
+    return {
+        "letter": plan.letter,
+        "name": plan.name,
+        "colour": plan.stroke.colour,
+        "dash": " ".join(f"{2.0 * part:g}" for part in plan.stroke.dash),
+        "badge_width": width,
+        "badge_x": 23 - width / 2,
+    }
+
+
+def _group(group: Scene, whole: Scene) -> dict[str, Any]:
+    """The plans that share pictures: all of them, or six at a time."""
+    several = len(whole.plans) > 1
+    letters = ", ".join(plan.letter for plan in group.plans)
+    return {
+        "of": f", plans {letters}" if several else "",
+        "plans": [_badge(plan) for plan in group.plans],
+        "glass": _picture(glass.strip(group), several),
+        "pictures": [_picture(draw(group), several) for draw in pictures.OVERLAYS],
+    }
+
+
+def _picture(picture: pictures.Picture, several: bool) -> dict[str, Any]:
+    """A picture for the page; drawn by us with every name escaped, so its SVG goes in as it is."""
+    return {
+        "title": picture.title,
+        "caption": picture.caption,
+        "svg": Markup(picture.svg),
+        "narrow": Markup(picture.narrow),
+        "rows": picture.rows,
+        "letters": several,
+    }
+
+
+def _gravest_first(whole: Scene) -> list[tuple[Plan, CriticalItem]]:
+    found = [(plan, item) for plan in whole.plans for item in plan.outing.verdict.critical]
+    rank = verdict.SEVERITIES.index
+    return sorted(found, key=lambda pair: (rank(pair[1].severity), pair[1].first_at + pair[0].offset))
+
+
+def _critical(item: CriticalItem, plan: Plan) -> dict[str, str]:
+    """One line of the table of what became critical."""
+    marks = plan.outing.marks
+    worst = shown.text(item.quantity, item.worst, marks.units)
+    if item.quantity == "glass_fraction":
+        worst += f", give or take {marks.level_uncertainty / marks.glass_length:.2f}"
+    times = f" in {item.spells} spells" if item.spells > 1 else ""
+    return {
+        "letter": plan.letter,
+        "severity": item.severity,
+        "what": f"{shown.subject(item.subject).capitalize()}: {item.item}",
+        "first": clock(marks.started, item.first_at),
+        "after_fault": "" if item.after_fault is None else duration(item.after_fault),
+        "lasted": duration(item.lasted) + times,
+        "worst": f"{worst}, {clock(marks.started, item.worst_at)}",
+        "tried": _tried(item, plan),
+    }
+
+
+def _tried(item: CriticalItem, plan: Plan) -> str:
+    if item.item == limits.MODEL_ENDS:
+        return "the model ends here"
+    if not item.tried:
+        return "nothing logged"
+    told = [
+        f"{clock(plan.outing.marks.started, entry.time)} {entry.who} {entry.event}"
+        for entry in item.tried[:TRIED_SHOWN]
+    ]
+    more = len(item.tried) - len(told)
+    return "; ".join(told) + (f"; and {more} more in the log" if more else "")
+
+
+def _log(plan: Plan) -> list[dict[str, str]]:
+    """The log for screen; lines that paper has no room for are classed `off-paper`."""
+    order = sorted(range(len(plan.log)), key=lambda index: (_routine(plan.log[index]), index))
+    on_paper = {index for index in order[:PRINTED_LINES] if plan.log[index].event != events.LOOK}
+    lines = []
+    for index, entry in enumerate(plan.log):
+        classes = [
+            name
+            for name, holds in (
+                ("look", entry.event == events.LOOK),
+                ("mark", _routine(entry) == 0),
+                ("off-paper", index not in on_paper),
+            )
+            if holds
+        ]
+        lines.append(
+            {
+                "at": clock(plan.outing.marks.started, entry.time, with_seconds=True),
+                "who": entry.who,
+                "subject": shown.subject(entry.subject),
+                "event": entry.event,
+                "text": entry.text,
+                "classes": " ".join(classes),
+            }
+        )
+    return lines
+
+
+def _routine(entry: LogEntry) -> int:
+    """How little would be missed on paper: faults and crossings 0, day and plant 1, hands 2, looks 3."""
+    if entry.event in (events.FAULT, events.FAULT_REPAIRED, events.BOTTOM_NUT, events.CROWN_BARE):
+        return 0
+    if entry.event == events.LOOK:
+        return 3
+    return 1 if entry.who in (events.DAY, events.PLANT) else 2
+
+
+def _ledger(
+    title: str, kind: str, rows: tuple[LedgerRow, ...], error: float, relative: float, system: str
+) -> dict[str, Any]:
+    """One of the two ledgers, in the units of the answers."""
+    unit = units.display_unit(kind, system)
+    amounts = [float(units.convert(row.amount, kind, unit)) for row in rows]
+    largest = max((abs(amount) for amount in amounts), default=1.0) or 1.0
+    decimals = max(0, 3 - math.floor(math.log10(largest)))  # four figures of the largest, all alike
+    return {
+        "title": title,
+        "unit": unit,
+        "error": f"{abs(units.convert(error, kind, unit)):.1e} {unit}",
+        "relative": f"{relative:.1e}",
+        "rows": [
+            {
+                "side": row.side,
+                "name": row.name,
+                "amount": f"{amount:z.{decimals}f}",
+                "share": f"{100 * ledger.share(rows, row):z.1f}",
+            }
+            for row, amount in zip(rows, amounts, strict=True)
+        ],
+    }
+
+
+def _provenance(record: Mapping[str, object]) -> list[tuple[str, str]]:
+    """Nested records in one line each."""
+    lines = []
+    for name, value in record.items():
+        if isinstance(value, Mapping):
+            value = ", ".join(f"{key} {part}" for key, part in value.items())
+        lines.append((name.replace("_", " "), str(value)))
+    return lines
+
+
+def _once(texts: Iterable[str]) -> list[str]:
+    """In order, without repeats."""
+    return list(dict.fromkeys(texts))

@@ -1,0 +1,1 @@
+"""Frozen results of an outing: timeline, log, verdict, ledger, provenance."""

@@ -1,0 +1,30 @@
+"""Names of the log events the verdict and the report depend on; any other event is free text."""
+
+from __future__ import annotations
+
+LIGHT_UP = "light up"
+UNDER_WAY = "under way"
+SHUT_DOWN = "shut down"
+
+BOTTOM_NUT = "water below the bottom nut"
+CROWN_BARE = "crown bare"
+
+FAULT = "fault"
+FAULT_REPAIRED = "fault repaired"
+
+REVERSAL_WANTED = "reversal wanted"
+REVERSAL_DONE = "reversal done"
+
+NO_WORKING_FEED = "no working feed"
+FEED_RESTORED = "feed restored"
+
+PRIMING = "priming"
+PRIMING_OVER = "priming over"
+
+TASK_OVERDUE = "task overdue"
+OVERDUE_TASK_DONE = "overdue task done"
+
+LOOK = "look"  # somebody looked at an instrument: routine, and not an answer to trouble
+
+PLANT = "plant"  # `who` of what the machinery does by itself
+DAY = "day"  # `who` of the route, the weather and the faults

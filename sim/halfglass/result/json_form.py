@@ -1,0 +1,74 @@
+"""The object printed by `run --json`, schema version 1. SI inside, units named; null where not known."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from halfglass.result import shown
+from halfglass.result.clock import stamp
+from halfglass.result.records import CriticalItem, Outing
+
+SCHEMA_VERSION = 1
+
+
+def as_object(outings: Sequence[Outing], timeline_paths: Sequence[Path | str | None]) -> dict[str, Any]:
+    """All plans of one scenario as one object; `timeline_paths` gives each plan's CSV file, or None."""
+    first = outings[0]
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "scenario": first.marks.title,
+        "plans": [_plan(outing, path) for outing, path in zip(outings, timeline_paths, strict=True)],
+        "provenance": {k: v for k, v in first.provenance.items() if k != "plan"},
+    }
+
+
+def _plan(outing: Outing, path: Path | str | None) -> dict[str, Any]:
+    verdict, ledger, started = outing.verdict, outing.ledger, outing.marks.started
+    return {
+        "name": outing.marks.plan_name,
+        "outcome": {
+            "kind": verdict.outcome.kind,
+            "at": stamp(started, verdict.outcome.at),
+            "sentence": f"{verdict.outcome.sentence} {verdict.sentence}".strip(),
+        },
+        "critical": [_critical(item, outing) for item in verdict.critical],
+        "totals": _totals(outing),
+        "ledger": {
+            "mass_error_kg": _number(ledger.mass_error_kg),
+            "energy_error_J": _number(ledger.energy_error_J),
+            "mass_relative": _number(ledger.mass_relative),
+            "energy_relative": _number(ledger.energy_relative),
+        },
+        "timeline": None if path is None else str(path),
+    }
+
+
+def _critical(item: CriticalItem, outing: Outing) -> dict[str, Any]:
+    return {
+        "subject": item.subject,
+        "item": item.item,
+        "severity": item.severity,
+        "first_at": stamp(outing.marks.started, item.first_at),
+        "first_s": _number(item.first_at),
+        "lasted_s": _number(item.lasted),
+        "worst": _number(item.worst),
+        "unit": shown.si_unit(item.quantity),
+        "after_fault_s": _number(item.after_fault),
+    }
+
+
+def _totals(outing: Outing) -> dict[str, float | None]:
+    """The outing's totals; with a fault also how long the water lasts when nobody answers it."""
+    totals = {key: _number(value) for key, value in outing.totals.items()}
+    totals["lowest_glass_fraction"] = _number(outing.verdict.lowest_glass_fraction)
+    if outing.if_nothing_done is not None:
+        totals["bottom_nut_if_nothing_done_s"] = _number(outing.if_nothing_done.bottom_nut_after)
+    return totals
+
+
+def _number(value: float | None) -> float | None:
+    """JSON knows no infinities: what is not a number is null."""
+    return float(value) if value is not None and math.isfinite(value) else None

@@ -1,0 +1,146 @@
+"""The records a simulated outing leaves behind. Plain frozen values; nothing here computes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pandas import DataFrame
+
+Severity = Literal["watch", "act", "danger"]
+Subject = Literal["water", "pressure", "fuel", "feed", "hotwell", "reversing", "oil", "solids", "crew"]
+Side = Literal["in", "out", "kept"]
+
+
+@dataclass(frozen=True)
+class Marks:
+    """What pictures and verdict must know about the boat and the day, in SI units.
+
+    Pressures are gauge [Pa]; levels are heights above the bottom nut of the gauge glass [m], so the
+    crown of the firebox is negative; masses [kg]; temperatures [K]; times [s] since `started`.
+    A mark that is None does not exist on this boat or day, and nothing is judged against it.
+    """
+
+    title: str
+    plan_name: str
+    started: datetime  # clock time of second 0
+    units: str  # unit system the answers are shown in
+    glass_length: float  # bottom nut to top nut
+    crown_level: float
+    level_uncertainty: float  # half width of what the model can say about the level in the glass
+    working_pressure: float
+    safety_valve_pressures: tuple[float, ...]
+    steaming_pressure: float  # below this the engine cannot drive the boat
+    reversing_pressure: float | None
+    injector_lowest_pressure: float | None
+    fuel_capacity: float
+    fuel_reserve: float
+    hotwell_capacity: float
+    hotwell_low: float
+    hotwell_hot: float  # above this the pumps lose their water
+    hands: int
+    arrival_due: float | None = None
+
+
+@dataclass(frozen=True)
+class LogEntry:
+    """One line of the log: at `time` [s] `who` (a hand, "plant" or "day") met `event`."""
+
+    time: float
+    who: str
+    subject: str
+    event: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How the outing ended: a kind such as "arrived", the time [s] and one plain sentence."""
+
+    kind: str
+    at: float
+    sentence: str
+
+
+@dataclass(frozen=True)
+class CriticalItem:
+    """One limit that was crossed: when first, for how long in all, and how far."""
+
+    subject: Subject
+    item: str
+    severity: Severity
+    first_at: float  # [s]
+    lasted: float  # [s], all spells together
+    spells: int
+    worst: float  # in the SI unit of `quantity`
+    worst_at: float  # [s]
+    quantity: str  # name of a reading
+    after_fault: float | None  # [s] from the fault to the first spell that begins after it
+    tried: tuple[LogEntry, ...]  # what the crew did about it while it lasted
+
+
+class LedgerRow(NamedTuple):
+    """One line of a ledger: what came in, went out, or is kept (gained by a vessel) [kg or J]."""
+
+    side: Side
+    name: str
+    amount: float
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """Mass [kg] and energy [J] over the whole outing, and by how much they fail to close."""
+
+    mass_error_kg: float
+    energy_error_J: float
+    mass_relative: float
+    energy_relative: float
+    mass: tuple[LedgerRow, ...]
+    energy: tuple[LedgerRow, ...]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The answer: how it ended, whether the plan holds the water, and every limit crossed."""
+
+    outcome: Outcome
+    sentence: str
+    holds_water: bool
+    lowest_glass_fraction: float
+    lowest_glass_at: float  # [s]
+    critical: tuple[CriticalItem, ...]
+
+
+@dataclass(frozen=True)
+class IfNothingDone:
+    """What the same day does when nobody answers the fault.
+
+    `bottom_nut_after` [s] from the fault to the empty glass, or None if that did not come within
+    `looked_ahead` [s]; `uncertainty_fraction` (0-1) is the honest spread of that time.
+    """
+
+    fault: str
+    fault_at: float
+    bottom_nut_after: float | None
+    looked_ahead: float
+    uncertainty_fraction: float
+
+
+@dataclass(frozen=True)
+class Outing:
+    """The result of one scenario under one operating plan."""
+
+    marks: Marks
+    timeline: DataFrame
+    log: DataFrame
+    verdict: Verdict
+    ledger: Ledger
+    provenance: Mapping[str, object]
+    totals: Mapping[str, float]  # SI, unit at the end of the key: "fuel_used_kg"
+    assumptions: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    if_nothing_done: IfNothingDone | None = None

@@ -1,0 +1,105 @@
+"""Readings as people want them: converted to the units of the answers, with the unit beside them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+from halfglass.result.clock import duration
+from halfglass.vocabulary import quantities, units
+
+
+def values(name: str, in_si: Any, system: str) -> Any:
+    """A reading's SI number or array in the unit it is shown in."""
+    return units.convert(in_si, quantities.lookup(name).kind, quantities.shown_in(name, system))
+
+
+def text(name: str, in_si: float, system: str, digits: int = 3) -> str:
+    """A reading's SI value with its unit, as the trade would say it.
+
+    >>> text("boiler_pressure", 6.9e5, "metric"), text("water_level", -0.02, "metric")
+    ('6.90 bar gauge', '20.0 mm below the bottom nut')
+    """
+    if name in _SAID and math.isfinite(in_si):
+        return _SAID[name](in_si)
+    kind, unit_shown = quantities.lookup(name).kind, quantities.shown_in(name, system)
+    if name in ("water_level", "glass_level") and math.isfinite(in_si):
+        side = "below" if in_si < 0 else "above"
+        return f"{units.show(abs(in_si), kind, unit_shown, digits)} {side} the bottom nut"
+    return units.show(in_si, kind, unit_shown, digits)
+
+
+def _glass(fraction: float) -> str:
+    """The trade speaks of half a glass, not of 50 %."""
+    if fraction < 0.0:
+        return f"{-fraction:.2f} of a glass below the bottom nut"
+    if fraction > 1.0:
+        return f"{fraction - 1.0:.2f} of a glass above the top nut"
+    return f"{fraction:.2f} of the glass"
+
+
+_SAID: dict[str, Callable[[float], str]] = {
+    "glass_fraction": _glass,
+    "reversing_margin": lambda ratio: f"{ratio:.2f} of the effort needed",
+    "time": duration,
+}
+
+
+def bare(name: str, in_si: float, system: str, digits: int = 3) -> str:
+    """A reading's SI value as shown, without its unit; "-" where it is not known."""
+    if name == "glass_fraction" and math.isfinite(in_si):
+        return f"{in_si:.2f}"
+    number = float(values(name, in_si, system))
+    return units.significant(number, digits) if math.isfinite(number) else "-"
+
+
+def si_unit(name: str) -> str:
+    """The SI unit of a reading in words that leave no doubt between gauge and absolute.
+
+    >>> si_unit("boiler_pressure")
+    'Pa gauge'
+    """
+    quantity = quantities.lookup(name)
+    return f"{quantity.si_unit} gauge" if quantity.kind == "gauge_pressure" else quantity.si_unit
+
+
+def unit(name: str, system: str) -> str:
+    """The unit a reading is shown in by `bare`, for an axis or a heading."""
+    if name == "glass_fraction":
+        return "of the glass"
+    return quantities.shown_in(name, system)
+
+
+def subject(name: str) -> str:
+    """The subject of a critical item or a log entry, in words."""
+    return {"hotwell": "hot well", "reversing": "going astern"}.get(name, name)
+
+
+_KIND_OF_SUFFIX = {
+    "kg": "mass",
+    "m": "length",
+    "m3": "volume",
+    "s": "time",
+    "J": "energy",
+    "W": "power",
+    "K": "temperature",
+    "Pa": "gauge_pressure",
+}
+
+
+def total(key: str, in_si: float, system: str) -> tuple[str, str]:
+    """The name and the shown value of a total whose key ends in its SI unit.
+
+    >>> total("fuel_used_kg", 21.4, "metric"), total("hand_pumping_s", 5400.0, "metric")
+    (('fuel used', '21.4 kg'), ('hand pumping', '1 h 30 min'))
+    """
+    name, _, suffix = key.rpartition("_")
+    if suffix not in _KIND_OF_SUFFIX:
+        return key.replace("_", " "), units.significant(in_si, 3)
+    label = name.replace("_", " ")
+    if name in quantities.QUANTITIES:
+        return label, text(name, in_si, system)
+    kind = _KIND_OF_SUFFIX[suffix]
+    unit_shown = None if kind == "time" else units.display_unit(kind, system)
+    return label, units.show(in_si, kind, unit_shown)

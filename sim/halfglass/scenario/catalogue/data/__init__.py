@@ -1,0 +1,1 @@
+"""Published tables used by the catalogue: four-quadrant screws and residuary resistance."""

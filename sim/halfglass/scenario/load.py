@@ -1,0 +1,166 @@
+"""From a scenario file to a checked story: the day as written, and as each plan changes it.
+
+All faults of the scenario, its boat file and every plan are found before anything is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import ValidationError
+
+from halfglass.scenario.checks import conflicts
+from halfglass.scenario.day_models import Plan, Scenario
+from halfglass.scenario.faults import faults_from_validation
+from halfglass.scenario.toml_places import KeyPath
+from halfglass.scenario.toml_text import Document, read
+from halfglass.vocabulary.errors import Fault, ScenarioError, quoted
+
+
+@dataclass(frozen=True)
+class Story:
+    """A loaded scenario file.
+
+    `file` is its path as given, `files` the bytes of every file read by the name shown for it, `plans`
+    the plans in file order, `base` the day as written, `days` the day under each plan.
+    """
+
+    file: str
+    files: Mapping[str, bytes]
+    plans: tuple[Plan, ...]
+    base: Scenario
+    days: Mapping[str, Scenario]
+
+    @property
+    def plan_names(self) -> tuple[str, ...]:
+        """The names of the plans, in file order."""
+        return tuple(plan.name for plan in self.plans)
+
+    def for_plan(self, name: str) -> Scenario:
+        """The day under a plan; `name` must be one of `plan_names`."""
+        return self.days[name]
+
+
+def load(path: str | Path) -> Story:
+    """Read, check and freeze a scenario file with its boat file and plans.
+
+    Raises `ScenarioError` with every fault found, each at its place.
+    """
+    written = read(path)
+    files = {written.file: Path(path).read_bytes()}
+    faults: list[Fault] = []
+    document = _with_boat(written, files, faults)
+    base = _validated(document, faults)
+    days: dict[str, Scenario] = {}
+    for index in range(_plan_count(written)):
+        changed = _planned(written, document, index, files, faults)
+        day = _validated(changed, faults) if changed is not None else None
+        if day is not None:
+            days.setdefault(day.plan[index].name, day)
+    if faults or base is None:
+        raise ScenarioError(_once(faults))
+    if not days:
+        days = {plan.name: base for plan in base.plan}
+    return Story(str(path), MappingProxyType(files), base.plan, base, MappingProxyType(days))
+
+
+def _plan_count(document: Document) -> int:
+    """How many plans stand in the file, if they have the right shape at all."""
+    plans = document.values.get("plan")
+    if not isinstance(plans, list) or not all(isinstance(plan, dict) for plan in plans):
+        return 0
+    return len(plans)
+
+
+def _planned(
+    written: Document, document: Document, index: int, files: dict[str, bytes], faults: list[Fault]
+) -> Document | None:
+    """The document with the changes of one plan laid in; None if they are not a table.
+
+    A plan that names another boat file starts from the scenario without its own boat.
+    """
+    change = written.values["plan"][index].get("change", {})
+    origin: KeyPath = ("plan", index, "change")
+    if not isinstance(change, dict):
+        return None  # refused with the day as written
+    if "plan" in change:
+        faults.append(written.fault((*origin, "plan"), "a plan cannot change the plans", "key"))
+        return None
+    if isinstance(change.get("boat"), str):
+        return _with_boat(_changed(written, written, (), origin, change), files, faults)
+    return _changed(document, written, (), origin, change)
+
+
+def _validated(document: Document, faults: list[Fault]) -> Scenario | None:
+    """The scenario of a document; what is wrong with it is added to `faults`."""
+    values = document.values
+    is_boat_refused = isinstance(values.get("boat"), str)
+    if is_boat_refused:
+        values = {key: value for key, value in values.items() if key != "boat"}
+    try:
+        scenario = Scenario.model_validate(values)
+    except ValidationError as error:
+        found = faults_from_validation(error, document)
+        faults += [fault for fault in found if not (is_boat_refused and fault.key == "boat")]
+        return None
+    clashes = [
+        document.fault(clash.path, clash.message, clash.on, clash.second) for clash in conflicts(scenario)
+    ]
+    faults += clashes
+    return None if clashes else scenario
+
+
+def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault]) -> Document:
+    """The document with its boat file, if it names one, laid in under ``boat``."""
+    name = document.values.get("boat")
+    if not isinstance(name, str):
+        return document
+    where = Path(document.file).parent / name
+    if where.exists() and Path(document.file).exists() and where.samefile(document.file):
+        faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
+        return document
+    try:
+        boat = read(where)
+    except ScenarioError as error:
+        refused = error.faults[0]
+        if refused.line:
+            faults += error.faults
+        else:
+            faults.append(document.fault(("boat",), f"{quoted(name)}: {refused.message}"))
+        return document
+    if "boat" in boat.values or "route" in boat.values:
+        key = "boat" if "boat" in boat.values else "route"
+        faults.append(
+            document.fault(("boat",), f"{quoted(name)} is a scenario, not a boat: it has a {quoted(key)}")
+        )
+        return document
+    files[boat.file] = where.read_bytes()
+    return document.grafted(("boat",), boat)
+
+
+def _changed(
+    document: Document, plans: Document, path: KeyPath, origin: KeyPath, change: Mapping[str, Any]
+) -> Document:
+    """The document with a plan's changes laid over it; tables are entered, all else is replaced whole."""
+    for key, value in change.items():
+        here = (*path, key)
+        if isinstance(value, dict) and isinstance(_at(document.values, here), dict):
+            document = _changed(document, plans, here, (*origin, key), value)
+        else:
+            document = document.grafted(here, plans, (*origin, key))
+    return document
+
+
+def _at(values: Any, path: KeyPath) -> Any:
+    for part in path:
+        values = values.get(part) if isinstance(values, dict) else None
+    return values
+
+
+def _once(faults: list[Fault]) -> list[Fault]:
+    """Each fault once, though every plan meets those of the day as written again."""
+    return list(dict.fromkeys(faults))

@@ -1,0 +1,104 @@
+"""The boiler as a closed rigid vessel, against figures computed outside the project."""
+
+from __future__ import annotations
+
+import pytest
+
+from halfglass.plant import steam
+
+VOLUME = 0.100
+LIQUID = 70.0
+METAL = 200.0 * 490.0
+FEED_ENTHALPY = 62981.0 + 800.0  # water at 15 degrees C, IF97, brought to 8 bar
+POUND_PER_SQUARE_INCH = 6894.757
+
+
+def contents(temperature: float, air_mass: float = 0.0) -> tuple[float, float]:
+    """Return mass and energy with 70 kg of liquid at this temperature."""
+    _, v_liquid, v_vapour, u_liquid, u_vapour, _, _ = steam.saturation(steam.saturation_pressure(temperature))
+    vapour = (VOLUME - LIQUID * v_liquid) / v_vapour
+    metal = (METAL + 718.0 * air_mass) * (temperature - 273.15)
+    return LIQUID + vapour, LIQUID * u_liquid + vapour * u_vapour + metal
+
+
+def at_8_bar() -> tuple[float, float]:
+    return contents(steam.saturation_temperature(800e3))
+
+
+def test_two_kilograms_of_dry_steam_drawn() -> None:
+    # Computed with IAPWS R7-97(2012): closed rigid vessel, exact two-phase equilibrium.
+    mass, energy = at_8_bar()
+    pressure = 800e3
+    steps = 2000
+    for _ in range(steps):
+        _, _, _, _, _, _, h_vapour = steam.saturation(pressure)
+        half_energy = energy - 0.5 * 2.0 / steps * h_vapour
+        middle = steam.equilibrium(mass - 1.0 / steps, half_energy, VOLUME, METAL, 0.0, pressure)
+        mass -= 2.0 / steps
+        energy -= 2.0 / steps * steam.saturation(middle.steam_pressure_absolute)[6]
+        pressure = steam.equilibrium(mass, energy, VOLUME, METAL, 0.0, pressure).steam_pressure_absolute
+    assert pressure == pytest.approx(619.32e3, rel=1e-3)
+
+
+def test_two_kilograms_of_cold_feed_added() -> None:
+    # Computed with IAPWS R7-97(2012): closed rigid vessel, exact two-phase equilibrium.
+    mass, energy = at_8_bar()
+    found = steam.equilibrium(mass + 2.0, energy + 2.0 * FEED_ENTHALPY, VOLUME, METAL, 0.0, 800e3)
+    assert found.steam_pressure_absolute == pytest.approx(741.46e3, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("mass_rate", "energy_rate", "kilopascals_per_minute"),
+    [
+        (-0.01, -0.01 * 2768302.0, -58.59),
+        (0.01, 0.01 * FEED_ENTHALPY, -18.45),
+        (0.0, 10e3, 28.49),
+    ],
+    ids=["steam drawn", "feed", "heat"],
+)
+def test_initial_pressure_rates(mass_rate: float, energy_rate: float, kilopascals_per_minute: float) -> None:
+    # Computed with IAPWS R7-97(2012): closed rigid vessel, exact two-phase equilibrium.
+    mass, _ = at_8_bar()
+    rate, _ = steam.equilibrium_rates(mass, VOLUME, METAL, 0.0, 800e3, mass_rate, energy_rate)
+    assert rate * 60.0 / 1e3 == pytest.approx(kilopascals_per_minute, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("target", "megajoules", "volume_factor"),
+    [(steam.saturation_pressure(373.15), 33.28, 1.042), (800e3, 61.40, 1.112)],
+    ids=["to 100 degrees C", "to 8 bar"],
+)
+def test_cold_start(target: float, megajoules: float, volume_factor: float) -> None:
+    # Computed with IAPWS R7-97(2012): the same vessel heated from 15 degrees C.
+    mass, energy = contents(288.15)
+    cold = steam.equilibrium(mass, energy, VOLUME, METAL, 0.0, 1e5)
+    hot = steam.equilibrium(mass, energy + megajoules * 1e6, VOLUME, METAL, 0.0, 1e5)
+    assert hot.steam_pressure_absolute == pytest.approx(target, rel=2e-3)
+    assert hot.liquid_volume / cold.liquid_volume == pytest.approx(volume_factor, abs=6e-4)
+
+
+def test_air_shut_in_cold() -> None:
+    # Computed (ideal gas, IAPWS R7-97(2012)): 29.9 L of air at 15 degrees C, 70 kg of liquid cold and hot.
+    air = 101325.0 * 0.0299 / (287.05 * 288.15)
+    mass, energy = contents(steam.saturation_temperature(800e3), air)
+    hot = steam.equilibrium(mass, energy, VOLUME, METAL, air, 1e5)
+    assert hot.temperature - 273.15 == pytest.approx(170.4, abs=0.05)
+    assert hot.air_pressure == pytest.approx(213e3, rel=4e-3)
+
+
+@pytest.mark.parametrize(
+    ("feed_fahrenheit", "gauge_psi", "factor"),
+    [
+        (60.0, 160.3, 1.2034),
+        (100.0, 70.0, 1.1494),
+        (40.0, 100.0, 1.2168),
+        (100.0, 60.0, 1.1470),
+        (150.0, 120.0, 1.1065),
+        (200.0, 150.0, 1.0584),
+    ],
+)
+def test_factor_of_evaporation(feed_fahrenheit: float, gauge_psi: float, factor: float) -> None:
+    # "Steam, its Generation and Use", 35th ed. 1919: F = (H - h)/970.4 Btu, tables and examples.
+    feed = steam.saturation(steam.saturation_pressure((feed_fahrenheit - 32.0) / 1.8 + 273.15))[5]
+    h_vapour = steam.saturation((gauge_psi + 14.7) * POUND_PER_SQUARE_INCH)[6]
+    assert (h_vapour - feed) / (970.4 * 2326.0) == pytest.approx(factor, abs=2e-3)
