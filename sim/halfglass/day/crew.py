@@ -21,10 +21,11 @@ Process = Generator[simpy.Event, Any, None]
 
 MANOEUVRE, STEER, QUICK, PUMP = 0, 1, 2, 3
 """Priorities of the hands: a task is interrupted only by one with a smaller number."""
+STOP = "stop"
 INJECTOR_START = 25.0
 TANK_PUMPING = 60.0
 BALING = 45.0
-RAISING_DAMPER = 0.3
+RAISING_DAMPER = 0.15
 """Steam is raised gently from cold, to spare tubes and seams (common practice, no source)."""
 BALED = 6.0
 """kg of lake water baled into the hot well at one go (common practice, no source)."""
@@ -63,14 +64,15 @@ class Crew:
         left = seconds
         while left > 0.0:
             with self.hands.request(priority=priority) as hand:
-                yield hand
-                self.note()
-                begun = self.clock.now
+                begun = None
                 try:
+                    yield hand
+                    self.note()
+                    begun = self.clock.now
                     yield self.clock.timeout(left)
                     left = 0.0
                 except simpy.Interrupt:
-                    left -= self.clock.now - begun
+                    left -= self.clock.now - begun if begun is not None else 0.0
             self.note()
 
     def watch(self) -> Process:
@@ -79,9 +81,9 @@ class Crew:
             yield self.clock.timeout(self.takes(self.orders.crew.look_every))
             due = self.clock.now
             yield from self.task(self.takes(self.orders.crew.look_takes))
-            late = self.clock.now - due - 1.5 * self.orders.crew.look_takes
-            if late > self.orders.crew.look_every:
-                self.day.log("crew", "crew", events.TASK_OVERDUE, f"The look was {late:.0f} s late: hands full.")
+            overdue = due + self.orders.crew.look_every
+            if self.clock.now > overdue:
+                self.day.log("crew", "crew", events.TASK_OVERDUE, "A look is overdue: hands full.", overdue)
                 self.day.log("crew", "crew", events.OVERDUE_TASK_DONE, "Looked at last.")
             yield from self.act(self.observe())
 
@@ -114,6 +116,12 @@ class Crew:
         self.set_controls(seen, feed, fire)
         if feed.take_off:
             self.stop_feeding()
+        injector = self.clock.plant.controls.injector > 0.0
+        if feed.cool and not injector and "injector" in self.orders.orders.low_glass:
+            yield from self.start_injector("near the safety valves with the engine stopped")
+        if feed.cooled and injector:
+            self.clock.set(injector=0.0)
+            self.day.log("crew", "feed", "injector off", f"Injector off at {self.day.show(r.BOILER_PRESSURE)}.")
         for source in feed.put_on:
             yield from self.put_on_source(source)
         if fire.charge and self.day.solid_fuel and self.clock.reading(r.FUEL_ON_BOARD) > 0.0:
@@ -157,17 +165,19 @@ class Crew:
             self.day.log("crew", "feed", "engine pump on", f"Glass {shown}: bypass shut, all of the engine pump's water.")
             self.clock.set(bypass=0.0)
         elif source == "injector":
-            yield from self.start_injector(shown)
+            yield from self.start_injector(f"glass {shown}")
         else:
             reading = "hand_pump_hotwell_rate" if source.endswith("hot well") else "hand_pump_lake_rate"
             if reading not in self.pumping:
                 self.day.log("crew", "feed", f"{source} on", f"Glass {shown}: {source} manned.")
                 self.pumping[reading] = self.clock.process(self.pump(reading))
 
-    def start_injector(self, shown: str) -> Process:
-        """Try the injector; log what it does."""
-        yield from self.task(self.takes(INJECTOR_START))
+    def start_injector(self, reason: str) -> Process:
+        """Try the injector, if the boat has one; log what it does."""
         feed = self.day.parameters.feed
+        if feed.injector_steam_area <= 0.0:
+            return
+        yield from self.task(self.takes(INJECTOR_START))
         pressure = self.clock.reading(r.BOILER_PRESSURE)
         if not self.day.injector_sound:
             self.day.log("crew", "feed", "injector would not start", "It blew steam and would not pick up.")
@@ -178,35 +188,32 @@ class Crew:
             self.day.log("crew", "feed", "injector would not start", "The water is too hot for it.")
         else:
             self.clock.set(injector=1.0)
-            self.day.log("crew", "feed", "injector on", f"Glass {shown}: injector started.")
+            self.day.log("crew", "feed", "injector on", f"Injector started: {reason}.")
 
     def pump(self, control: str) -> Process:
         """Work a hand pump until told to stop; give way to anything more pressing."""
-        try:
-            while True:
-                with self.hands.request(priority=PUMP) as hand:
+        while True:
+            with self.hands.request(priority=PUMP) as hand:
+                try:
                     yield hand
                     self.note()
                     alone = self.orders.crew.hands == 1 and self.under_way
                     share = self.orders.crew.pumping_at_helm if alone else 1.0
                     self.clock.set(**{control: self.orders.crew.strokes * share})
-                    try:
-                        yield self.clock.timeout(24 * 3600.0)
-                    except simpy.Interrupt as interrupt:
-                        if not isinstance(interrupt.cause, simpy.resources.resource.Preempted):
-                            return
-                    finally:
-                        self.clock.set(**{control: 0.0})
-                self.note()
-        except simpy.Interrupt:
-            return
+                    yield self.clock.timeout(24 * 3600.0)
+                except simpy.Interrupt as interrupt:
+                    if interrupt.cause == STOP:
+                        return
+                finally:
+                    self.clock.set(**{control: 0.0})
+            self.note()
 
     def stop_feeding(self) -> None:
         """Glass made good: stop pumps and injector."""
         running = bool(self.pumping) or self.clock.plant.controls.injector > 0.0
         for process in self.pumping.values():
             if process.is_alive:
-                process.interrupt("stop")
+                process.interrupt(STOP)
         self.pumping.clear()
         self.clock.set(injector=0.0)
         if running:

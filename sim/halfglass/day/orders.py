@@ -10,6 +10,9 @@ PSI = 6894.757293168
 HALF_BAND = 0.25
 """Glass either side of the ordered level over which the bypass goes from shut to open (common practice)."""
 
+COOL_BELOW, COOL_ABOVE = 0.6, 0.7
+"""Glass below which feed may be used to hold the pressure down, and at which that stops (common practice)."""
+
 
 @dataclass(frozen=True)
 class Observation:
@@ -44,6 +47,8 @@ class Decision:
     bypass: float | None = None
     put_on: tuple[str, ...] = ()  # feed sources to start
     take_off: bool = False  # stop the extra feeding
+    cool: bool = False  # engine stopped and pressure near the safety valves: feed to hold it down
+    cooled: bool = False  # no longer
     charge: bool = False
     vent_shut: bool = False
     fire_out: bool = False
@@ -71,7 +76,9 @@ def decide_feed(seen: Observation, memory: Memory, day: Scenario) -> tuple[Decis
         return Decision(bypass=bypass, take_off=True), Memory(seen.glass, False, 0)
     low = memory.low or seen.glass < orders.act_below
     if not low:
-        return Decision(bypass=bypass), Memory(seen.glass, False, 0)
+        hot = seen.pressure > day.ease_fire_above and not seen.engine_turning and seen.glass < COOL_BELOW
+        cooled = seen.pressure < day.firing.working_pressure or seen.glass > COOL_ABOVE or seen.engine_turning
+        return Decision(bypass=bypass, cool=hot, cooled=cooled), Memory(seen.glass, False, 0)
     tried, put_on = memory.tried, ()
     falling = seen.glass < memory.last_glass - 0.004
     if orders.low_glass and (not memory.low or falling) and tried < len(orders.low_glass):

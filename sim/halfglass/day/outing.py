@@ -25,6 +25,8 @@ from halfglass.vocabulary import quantities
 from halfglass.vocabulary.errors import HalfglassFailure
 
 LONGEST_DAY = 36 * 3600.0
+QUIET_LIFTS = 300.0
+"""s within which a safety valve that goes on lifting gets no further line in the log."""
 UNCERTAINTY = 0.2
 """Spread stated for the time to the bottom nut: geometry, steaming rate and swell together (a judgement)."""
 
@@ -49,6 +51,7 @@ class Day:
         self.left_alone = feed_left_alone_after_fault
         self._passings: dict[tuple[str, str], simpy.Event] = {}
         self._helm: simpy.Process | None = None
+        self._last_lift: dict[str, float] = {}
         self.crew = Crew(self, seed)
         self._arm_guards()
 
@@ -62,9 +65,11 @@ class Day:
         if self.outcome is None:
             self.finish("out of time", "The day did not end within a day and a half.")
 
-    def log(self, who: str, subject: str, event: str, text: str) -> None:
-        """Write a line of the log at the present time."""
-        self.entries.append(LogEntry(self.clock.now, who, subject, event, text))
+    def log(self, who: str, subject: str, event: str, text: str, at: float | None = None) -> None:
+        """Write a line of the log at the present time, or at an earlier one that only now is known [s]."""
+        self.entries.append(LogEntry(self.clock.now if at is None else at, who, subject, event, text))
+        if at is not None:
+            self.entries.sort(key=lambda entry: entry.time)
 
     def show(self, place: int) -> str:
         """A reading as the crew would say it."""
@@ -136,7 +141,9 @@ class Day:
 
     def _lift(self, name: str, word: str) -> None:
         if getattr(self.clock.plant.controls, name) < 0.5:
-            self.log(events.PLANT, "pressure", "safety valve lifted", f"{word} safety valve lifted.")
+            if self.clock.now - self._last_lift.get(name, -QUIET_LIFTS) >= QUIET_LIFTS:
+                self.log(events.PLANT, "pressure", "safety valve lifted", f"{word} safety valve lifted.")
+            self._last_lift[name] = self.clock.now
             self.clock.set(**{name: 1.0})
 
     def _reseat(self, name: str) -> None:

@@ -17,11 +17,11 @@ if TYPE_CHECKING:
 
 Process = Generator[simpy.Event, Any, None]
 
-KINDLING = 3.0
+KINDLING = 2.0
 """kg of dry kindling under the first charge (common practice, no source)."""
 LIT_TEMPERATURE = 950.0
 """K to which paper, oily rag and the first sticks bring bars and bed (common practice, no source)."""
-FIRST_CHARGE = 4.0
+FIRST_CHARGE = 3.0
 """Charges put on the kindling at lighting up."""
 PREHEAT = 420.0
 """s of spirit flame under a burner's vaporiser (common practice, no source)."""
@@ -44,12 +44,7 @@ def raise_steam(day: Day, step: Any) -> Process:
         first = charge(day.scenario.aboard.fuel, FIRST_CHARGE * day.scenario.firing.charge)
         clock.do(plant.light(first, charge("air-dry wood", KINDLING), LIT_TEMPERATURE))
     else:
-        clock.set(burner_preheat=1.0)
-        yield clock.timeout(PREHEAT)
-        clock.set(burner_rate=day.scenario.firing.burner_rate)
-        day.burner_lit = True
-        yield clock.timeout(30.0)
-        clock.set(burner_preheat=0.0)
+        yield from light_burner(day)
     day.crew.fire_worked = day.crew.raising = True
     up = clock.when(r.BOILER_PRESSURE, step.until, +1)
     yield up | clock.timeout(step.give_up_after)
@@ -58,6 +53,17 @@ def raise_steam(day: Day, step: Any) -> Process:
         day.finish("gave up", f"Steam did not come: {day.show(r.BOILER_PRESSURE)} after the time allowed.")
         return
     day.log("crew", "pressure", "steam up", f"Pressure at {day.show(r.BOILER_PRESSURE)}.")
+
+
+def light_burner(day: Day) -> Process:
+    """Warm the vaporiser with spirit, then turn the burner on."""
+    clock = day.clock
+    clock.set(burner_preheat=1.0)
+    yield clock.timeout(PREHEAT)
+    clock.set(burner_rate=day.scenario.firing.burner_rate)
+    day.burner_lit = True
+    yield clock.timeout(30.0)
+    clock.set(burner_preheat=0.0)
 
 
 def warm_through(day: Day, step: Any) -> Process:
@@ -109,7 +115,7 @@ def come_alongside(day: Day, step: Any) -> Process:
     with day.crew.hands.request(priority=MANOEUVRE) as hand:
         yield hand
         day.crew.note()
-        clock.set(throttle=min(0.15, clock.plant.controls.throttle))
+        clock.set(throttle=min(0.15, clock.plant.controls.throttle), damper=0.0)
         yield clock.timeout(day.crew.takes(EASING))
         clock.set(throttle=0.0)
         yield from go_astern(day, 0.5)
@@ -180,12 +186,16 @@ def lie(day: Day, step: Any) -> Process:
     day.log("crew", "fire", "fire banked", f"Fire banked, {day.show(r.BOILER_PRESSURE)}.")
     day.crew.banked = True
     clock.set(damper=0.0, burner_rate=0.0)
-    pull = min(RAISING_FIRE, 0.4 * step.for_)
-    yield clock.timeout(step.for_ - pull)
+    day.burner_lit = False
+    ends = clock.now + step.for_
+    yield clock.timeout(step.for_ - min(RAISING_FIRE, 0.4 * step.for_))
     day.crew.banked = False
-    clock.set(damper=1.0, burner_rate=0.0 if day.solid_fuel else day.scenario.firing.burner_rate)
     day.log("crew", "fire", "fire pulled forward", f"Fire pulled forward, {day.show(r.BOILER_PRESSURE)}.")
-    yield clock.timeout(pull)
+    if day.solid_fuel:
+        clock.set(damper=1.0)
+    else:
+        yield from light_burner(day)
+    yield clock.timeout(max(0.0, ends - clock.now))
 
 
 def shut_down(day: Day, step: Any) -> Process:
@@ -193,6 +203,7 @@ def shut_down(day: Day, step: Any) -> Process:
     del step
     day.leave_the_helm()
     day.crew.banked = True
+    day.burner_lit = False
     day.crew.stop_feeding()
     day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0)
     at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"

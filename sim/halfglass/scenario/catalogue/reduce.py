@@ -123,7 +123,7 @@ def _fire(boat: written.Boat, boiler: plant.Boiler) -> plant.Fire:
         bed_reference_depth=BED_REFERENCE_DEPTH,
         ash_choking_depth=grate.ash_choking_depth if grate else 0.04,
         door_conductance=_opening(grate.fire_door, AIR_DENSITY, OPENING_LOSS) if grate else 0.0,
-        over_fire_conductance=0.05 * BED_CONDUCTANCE * grate_area if grate else 0.02 * flue,
+        over_fire_conductance=0.15 * BED_CONDUCTANCE * grate_area if grate else 0.02 * flue,
         blower_pressure=grate.blower_draught if grate else 0.0,
         blower_area=grate.blower_jet if grate else 0.0,
         blast_coefficient=boat.exhaust.blast_draught / blast_flow**2 if boat.exhaust.up_chimney else 0.0,
