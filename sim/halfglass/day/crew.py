@@ -83,8 +83,8 @@ class Crew:
             yield from self.task(self.takes(self.orders.crew.look_takes))
             overdue = due + self.orders.crew.look_every
             if self.clock.now > overdue:
-                self.day.log("crew", "crew", events.TASK_OVERDUE, "A look is overdue: hands full.", overdue)
-                self.day.log("crew", "crew", events.OVERDUE_TASK_DONE, "Looked at last.")
+                self.day.log(events.DAY, "crew", events.TASK_OVERDUE, "A look is overdue: hands full.", overdue)
+                self.day.log(events.DAY, "crew", events.OVERDUE_TASK_DONE, "Looked at last.")
             yield from self.act(self.observe())
 
     def observe(self) -> Observation:
@@ -115,7 +115,7 @@ class Crew:
         fire = decide_fire(seen, self.orders, self.banked)
         self.set_controls(seen, feed, fire)
         if feed.take_off:
-            self.stop_feeding()
+            self.stop_feeding(made_good=True)
         injector = self.clock.plant.controls.injector > 0.0
         if feed.cool and not injector and "injector" in self.orders.orders.low_glass:
             yield from self.start_injector("near the safety valves with the engine stopped")
@@ -159,7 +159,7 @@ class Crew:
         if source == "none left":
             if not self.no_feed:
                 self.no_feed = True
-                self.day.log("crew", "feed", events.NO_WORKING_FEED, f"Glass {shown} and falling with all that feeds.")
+                self.day.log(events.DAY, "feed", events.NO_WORKING_FEED, f"Glass {shown} and falling with all that feeds.")
             return
         if source == "engine pump":
             self.day.log("crew", "feed", "engine pump on", f"Glass {shown}: bypass shut, all of the engine pump's water.")
@@ -208,8 +208,8 @@ class Crew:
                     self.clock.set(**{control: 0.0})
             self.note()
 
-    def stop_feeding(self) -> None:
-        """Glass made good: stop pumps and injector."""
+    def stop_feeding(self, made_good: bool) -> None:
+        """Stop pumps and injector, because the glass is made good or because the day ends."""
         running = bool(self.pumping) or self.clock.plant.controls.injector > 0.0
         for process in self.pumping.values():
             if process.is_alive:
@@ -217,10 +217,11 @@ class Crew:
         self.pumping.clear()
         self.clock.set(injector=0.0)
         if running:
-            self.day.log("crew", "feed", "extra feed off", f"Glass {self.day.show(r.GLASS_FRACTION)}: made good.")
-        if self.no_feed:
+            why = "made good" if made_good else "pumps and injector off"
+            self.day.log("crew", "feed", "extra feed off", f"Glass {self.day.show(r.GLASS_FRACTION)}: {why}.")
+        if self.no_feed and made_good:
             self.no_feed = False
-            self.day.log("crew", "feed", events.FEED_RESTORED, "The glass is rising again.")
+            self.day.log(events.DAY, "feed", events.FEED_RESTORED, "The glass is rising again.")
 
     def fire_up(self) -> Process:
         """One firing: door open, a charge, door shut."""

@@ -27,6 +27,10 @@ PREHEAT = 420.0
 """s of spirit flame under a burner's vaporiser (common practice, no source)."""
 WARMING_THROTTLE = 0.06
 CASTING_OFF = 30.0
+WHISTLE_AREA, WHISTLE_TIME = 2.0e-5, 2.0
+"""m² and s of the toot on casting off (common practice, no source)."""
+LOWEST_AFTER_BLOW_DOWN = 0.3
+"""Glass at which blowing down stops whatever was asked for (common practice, no source)."""
 EASING = 30.0
 REVERSAL_LOOK = 3.0
 """s after which the crew look whether the engine has gone astern."""
@@ -81,6 +85,9 @@ def leg(day: Day, step: Any) -> Process:
     clock, weather = day.clock, day.scenario.weather
     if clock.plant.controls.moored > 0.5:
         yield from day.crew.task(CASTING_OFF, MANOEUVRE)
+        clock.set(whistle_area=WHISTLE_AREA)
+        yield clock.timeout(WHISTLE_TIME)
+        clock.set(whistle_area=0.0)
         if not day.crew.under_way and not day.been_under_way:
             day.log(events.DAY, "route", events.UNDER_WAY, f"Under way for {step.to}.")
             day.been_under_way = True
@@ -198,13 +205,24 @@ def lie(day: Day, step: Any) -> Process:
     yield clock.timeout(max(0.0, ends - clock.now))
 
 
+def blow_down(day: Day, step: Any) -> Process:
+    """Open the blow-down cock for a while; shut it at once if the water goes out of sight."""
+    clock = day.clock
+    before = day.show(r.GLASS_FRACTION)
+    clock.set(blow_down=1.0)
+    low = clock.when(r.GLASS_FRACTION, LOWEST_AFTER_BLOW_DOWN, -1)
+    yield low | clock.process(day.crew.task(step.for_))
+    clock.set(blow_down=0.0)
+    day.log("crew", "water", "blown down", f"Blown down from glass {before} to {day.show(r.GLASS_FRACTION)}.")
+
+
 def shut_down(day: Day, step: Any) -> Process:
     """Shut off, let the fire go, end of the day."""
     del step
     day.leave_the_helm()
     day.crew.banked = True
     day.burner_lit = False
-    day.crew.stop_feeding()
+    day.crew.stop_feeding(made_good=False)
     day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0)
     at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
     day.log(events.DAY, "route", events.SHUT_DOWN, f"Shut down: {at}.")
@@ -219,6 +237,7 @@ STEPS: dict[str, Callable[[Any, Any], Process]] = {
     "come alongside": come_alongside,
     "manoeuvre": manoeuvre,
     "lie": lie,
+    "blow down": blow_down,
     "shut down": shut_down,
 }
 

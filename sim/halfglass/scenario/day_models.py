@@ -173,6 +173,13 @@ class Lie(Table):
     )
 
 
+class BlowDown(Table):
+    """Blow some boiler water down, to be rid of what is dissolved in it."""
+
+    step: Literal["blow down"] = Field(description="what is done")
+    for_: Hold = Field(10.0, alias="for", description="how long the blow-down cock is open")
+
+
 class ShutDown(Table):
     """Let the fire die, shut the boat down: the end of the day."""
 
@@ -180,7 +187,7 @@ class ShutDown(Table):
 
 
 Step = Annotated[
-    RaiseSteam | WarmThrough | Leg | ComeAlongside | Manoeuvre | Lie | ShutDown, Field(discriminator="step")
+    RaiseSteam | WarmThrough | Leg | ComeAlongside | Manoeuvre | Lie | BlowDown | ShutDown, Field(discriminator="step")
 ]
 
 

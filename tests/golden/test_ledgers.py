@@ -1,0 +1,101 @@
+"""Mass and energy over every shipped day, and that the ledger would notice what it should notice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from typing import Any
+
+import numpy as np
+import pytest
+
+from halfglass.day.outing import Day
+from halfglass.plant import state as y
+from halfglass.result.ledger import close
+from halfglass.result.records import Ledger, Outing
+from halfglass.scenario.load import Story
+
+CLOSES = 1e-6
+"""Relative error allowed, cold start to shut-down (the project's own limit)."""
+
+
+def test_mass_closes(outing: Outing) -> None:
+    assert outing.ledger.mass_relative < CLOSES
+    assert sum(row.amount for row in outing.ledger.mass if row.side == "out") > 1.0
+
+
+def test_energy_closes(outing: Outing) -> None:
+    assert outing.ledger.energy_relative < CLOSES
+    assert sum(row.amount for row in outing.ledger.energy if row.side == "in") > 50e6
+
+
+@pytest.mark.parametrize(
+    ("total", "flow"),
+    [
+        ("steam_used_by_engine_kg", "steam_flow_boiler_engine"),
+        ("feed_engine_pump_kg", "feed_flow_engine_pump"),
+        ("feed_hand_pump_hotwell_kg", "feed_flow_hand_pump_hotwell"),
+        ("indicated_work_J", "indicated_power"),
+        ("heat_to_boiler_J", "heat_to_boiler_rate"),
+        ("distance_m", "ground_speed"),
+    ],
+)
+def test_totals_are_the_sum_of_the_flows_shown(outing: Outing, total: str, flow: str) -> None:
+    """The ledger's stocks are integrated with the plant; the timeline's flows are added up here, apart from it.
+
+    Rows stand 10 s apart or closer, so steps between them are smeared: 3 % and a little for a short flow.
+    """
+    table = outing.timeline
+    added = np.trapezoid(table[flow].to_numpy(), table["time"].to_numpy())
+    largest = float(table[flow].abs().max())
+    assert outing.totals[total] == pytest.approx(added, rel=0.03, abs=30.0 * largest)
+
+
+def test_heat_in_is_the_fuel_used(outing: Outing) -> None:
+    """Net heats from the IPCC table and the catalogue (values from memory): 26-33 MJ/kg coal, 43-45 paraffin."""
+    came = {row.name: row.amount for row in outing.ledger.energy if row.side == "in"}
+    burner = came["burner fuel"] > 0.0
+    heat = came["burner fuel"] if burner else came["fuel and kindling put on"]
+    lowest, highest = (43e6, 45e6) if burner else (26e6, 36e6)
+    assert lowest < heat / outing.totals["fuel_used_kg"] < highest
+
+
+def test_nothing_negative_goes_out(outing: Outing) -> None:
+    """Water and steam only leave; rounding aside."""
+    assert min(row.amount for row in outing.ledger.mass if row.side != "kept") > -1e-9
+
+
+def tampered(story: Story, place: int, amount: float) -> Ledger:
+    """The lake day with one stock altered by hand in the first hour, behind the plant's back."""
+    day = Day(story.for_plan(story.plan_names[0]))
+
+    def tamper() -> Generator[Any, Any, None]:
+        yield day.clock.timeout(3000.0)
+        day.clock.plant.marcher.state[place] += amount
+        day.clock.plant.marcher.changed()
+
+    day.clock.process(tamper())
+    day.run()
+    plant = day.clock.plant
+    return close(plant.mass_sides(), plant.energy_sides())
+
+
+@pytest.mark.parametrize(
+    ("place", "amount"),
+    [(y.BOILER_MASS, 0.02), (y.HOTWELL_MASS, -0.02), (y.TOTAL_EXHAUST_LOST, 0.02), (y.TOTAL_LAKE_WATER, 0.02)],
+    ids=lambda value: y.NAMES[value] if isinstance(value, int) else f"{value} kg",
+)
+def test_mass_ledger_notices_a_cupful(story: Callable[[str], Story], place: int, amount: float) -> None:
+    ledger = tampered(story("01"), place, amount)
+    assert ledger.mass_relative > 10.0 * CLOSES
+    assert abs(ledger.mass_error_kg) == pytest.approx(abs(amount), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("place", "amount"),
+    [(y.BOILER_ENERGY, 2e5), (y.HOTWELL_ENERGY, 2e5), (y.FIRE_ENERGY, 2e5), (y.TOTAL_FLUE_HEAT, -2e5)],
+    ids=lambda value: y.NAMES[value] if isinstance(value, int) else f"{value:.0f} J",
+)
+def test_energy_ledger_notices_a_trifle(story: Callable[[str], Story], place: int, amount: float) -> None:
+    ledger = tampered(story("01"), place, amount)
+    assert ledger.energy_relative > 10.0 * CLOSES
+    assert abs(ledger.energy_error_J) == pytest.approx(abs(amount), rel=1e-4)
