@@ -30,10 +30,11 @@ def outing_of(path: Path, plan: str) -> Outing:
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
-    """A test that asks for `outing` runs for every plan; one that asks for `pump_plan` for those of scenario 02."""
+    """A test that asks for `outing` runs for every plan; one with `pump_plan` for those of scenario 02."""
     if "outing" in metafunc.fixturenames:
         cases = [(path, plan) for path in FILES for plan in story_of(path).plan_names]
-        metafunc.parametrize("outing", cases, indirect=True, ids=[f"{path.stem}, {plan}" for path, plan in cases])
+        names = [f"{path.stem}, {plan}" for path, plan in cases]
+        metafunc.parametrize("outing", cases, indirect=True, ids=names)
     if "pump_plan" in metafunc.fixturenames:
         metafunc.parametrize("pump_plan", story_of(shipped_file("02")).plan_names)
 

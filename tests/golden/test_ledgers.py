@@ -40,7 +40,7 @@ def test_energy_closes(outing: Outing) -> None:
     ],
 )
 def test_totals_are_the_sum_of_the_flows_shown(outing: Outing, total: str, flow: str) -> None:
-    """The ledger's stocks are integrated with the plant; the timeline's flows are added up here, apart from it.
+    """The totals are integrated with the plant; the timeline's flows are added up here, apart from it.
 
     Rows stand 10 s apart or closer, so steps between them are smeared: 3 % and a little for a short flow.
     """
@@ -51,7 +51,7 @@ def test_totals_are_the_sum_of_the_flows_shown(outing: Outing, total: str, flow:
 
 
 def test_heat_in_is_the_fuel_used(outing: Outing) -> None:
-    """Net heats from the IPCC table and the catalogue (values from memory): 26-33 MJ/kg coal, 43-45 paraffin."""
+    """Net heats, values from memory: coal 26-33 MJ/kg and kindling on top of it, paraffin 43-45."""
     came = {row.name: row.amount for row in outing.ledger.energy if row.side == "in"}
     burner = came["burner fuel"] > 0.0
     heat = came["burner fuel"] if burner else came["fuel and kindling put on"]
@@ -81,7 +81,12 @@ def tampered(story: Story, place: int, amount: float) -> Ledger:
 
 @pytest.mark.parametrize(
     ("place", "amount"),
-    [(y.BOILER_MASS, 0.02), (y.HOTWELL_MASS, -0.02), (y.TOTAL_EXHAUST_LOST, 0.02), (y.TOTAL_LAKE_WATER, 0.02)],
+    [
+        (y.BOILER_MASS, 0.02),
+        (y.HOTWELL_MASS, -0.02),
+        (y.TOTAL_EXHAUST_LOST, 0.02),
+        (y.TOTAL_LAKE_WATER, 0.02),
+    ],
     ids=lambda value: y.NAMES[value] if isinstance(value, int) else f"{value} kg",
 )
 def test_mass_ledger_notices_a_cupful(story: Callable[[str], Story], place: int, amount: float) -> None:

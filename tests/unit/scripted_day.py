@@ -158,15 +158,20 @@ class ScipyMarcher:
         return self._rate.copy()
 
     def _event(self, number: int) -> Callable[..., float]:
-        """Terminal event: forward while the guard waits, backward while it is beyond."""
+        """Terminal event: forward while the guard waits, backward while it is beyond.
+
+        The way back, which nobody is told of, ends a hair behind the threshold: a search that starts
+        on the threshold itself would find it again.
+        """
         reading, threshold, direction, beyond = self._guards[number]
+        hair = 1e-9 * abs(threshold) if beyond else 0.0
 
         def excess(time: float, state: NDArray[np.float64]) -> float:
             key = (time, state.tobytes())
             if key != self._seen:
                 self._evaluate(time, np.ascontiguousarray(state))
                 self._seen = key
-            return float(direction * (self._probe[reading] - threshold))
+            return float(direction * (self._probe[reading] - threshold)) + hair
 
         excess.terminal = True  # type: ignore[attr-defined]
         excess.direction = -1.0 if beyond else 1.0  # type: ignore[attr-defined]

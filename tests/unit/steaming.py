@@ -1,4 +1,4 @@
-"""A shipped boat brought to steady steaming by a plain rule, without crew or route: where level tests begin."""
+"""A shipped boat brought to steady steaming by a plain rule, without crew or route."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.plant import state as y
-from halfglass.plant.parameters import PlantParameters
 from halfglass.plant.steamplant import SteamPlant
 from halfglass.scenario.catalogue.fuels import charge
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
@@ -30,10 +29,9 @@ def sedge() -> Scenario:
     return story.for_plan(story.plan_names[0])
 
 
-def cold(scenario: Scenario, tolerance_factor: float = 1.0) -> SteamPlant:
-    """The boat before lighting up, a row every second."""
-    parameters: PlantParameters = plant_parameters(scenario.boat)
-    return SteamPlant(parameters, initial_state(scenario), tolerance_factor=tolerance_factor, record_every=1.0)
+def cold(scenario: Scenario) -> SteamPlant:
+    """The boat before lighting up."""
+    return SteamPlant(plant_parameters(scenario.boat), initial_state(scenario))
 
 
 def stoke(plant: SteamPlant, scenario: Scenario) -> None:
@@ -78,9 +76,13 @@ def steady(pressure: float = 75.0 * PSI, throttle: float = 0.35, glass: float = 
 
 
 def follow(
-    plant: SteamPlant, seconds: float, names: tuple[str, ...], each: Callable[[], None] | None = None, every: float = 1.0
+    plant: SteamPlant,
+    seconds: float,
+    names: tuple[str, ...],
+    each: Callable[[], None] | None = None,
+    every: float = 1.0,
 ) -> dict[str, NDArray[np.float64]]:
-    """Let time pass; the named readings every second or so, with `time` from the start of this."""
+    """Let time pass: the named readings at equal steps [s] with `time` from now; `each` follows a step."""
     begun = plant.time
     rows = [(0.0, *(plant.reading(name) for name in names))]
     for step in range(1, round(seconds / every) + 1):

@@ -1,4 +1,4 @@
-"""The SimPy clock that owns the plant: it goes to the next event, or stops at the crossing that comes first."""
+"""The SimPy clock that owns the plant: on to the next event, or to the crossing that comes first."""
 
 from __future__ import annotations
 

@@ -83,7 +83,9 @@ class Crew:
             yield from self.task(self.takes(self.orders.crew.look_takes))
             overdue = due + self.orders.crew.look_every
             if self.clock.now > overdue:
-                self.day.log(events.DAY, "crew", events.TASK_OVERDUE, "A look is overdue: hands full.", overdue)
+                self.day.log(
+                    events.DAY, "crew", events.TASK_OVERDUE, "A look is overdue: hands full.", overdue
+                )
                 self.day.log(events.DAY, "crew", events.OVERDUE_TASK_DONE, "Looked at last.")
             yield from self.act(self.observe())
 
@@ -121,7 +123,9 @@ class Crew:
             yield from self.start_injector("near the safety valves with the engine stopped")
         if feed.cooled and injector:
             self.clock.set(injector=0.0)
-            self.day.log("crew", "feed", "injector off", f"Injector off at {self.day.show(r.BOILER_PRESSURE)}.")
+            self.day.log(
+                "crew", "feed", "injector off", f"Injector off at {self.day.show(r.BOILER_PRESSURE)}."
+            )
         for source in feed.put_on:
             yield from self.put_on_source(source)
         if fire.charge and self.day.solid_fuel and self.clock.reading(r.FUEL_ON_BOARD) > 0.0:
@@ -142,12 +146,16 @@ class Crew:
             self.day.log("crew", "pressure", "vent shut", "Steam at the vent: vent shut.")
         damper = self.clock.plant.controls.damper
         if changes.get("damper") == 0.0 and damper > 0.0 and seen.pressure > self.orders.ease_fire_above:
-            self.day.log("crew", "pressure", "fire eased", f"Gauge at {self.day.show(r.BOILER_PRESSURE)}: damper shut.")
+            self.day.log(
+                "crew", "pressure", "fire eased", f"Gauge at {self.day.show(r.BOILER_PRESSURE)}: damper shut."
+            )
         ease = self.orders.orders.throttle_when_low
         if ease is not None and self.under_way and self.memory.low and self.eased_from is None:
             self.eased_from = self.clock.plant.controls.throttle
             changes["throttle"] = min(self.eased_from, ease)
-            self.day.log("crew", "water", "throttle eased", f"Glass {self.day.show(r.GLASS_FRACTION)}: throttle eased.")
+            self.day.log(
+                "crew", "water", "throttle eased", f"Glass {self.day.show(r.GLASS_FRACTION)}: throttle eased."
+            )
         if self.eased_from is not None and not self.memory.low:
             changes["throttle"] = self.eased_from
             self.eased_from = None
@@ -159,10 +167,20 @@ class Crew:
         if source == "none left":
             if not self.no_feed:
                 self.no_feed = True
-                self.day.log(events.DAY, "feed", events.NO_WORKING_FEED, f"Glass {shown} and falling with all that feeds.")
+                self.day.log(
+                    events.DAY,
+                    "feed",
+                    events.NO_WORKING_FEED,
+                    f"Glass {shown} and falling with all that feeds.",
+                )
             return
         if source == "engine pump":
-            self.day.log("crew", "feed", "engine pump on", f"Glass {shown}: bypass shut, all of the engine pump's water.")
+            self.day.log(
+                "crew",
+                "feed",
+                "engine pump on",
+                f"Glass {shown}: bypass shut, all of the engine pump's water.",
+            )
             self.clock.set(bypass=0.0)
         elif source == "injector":
             yield from self.start_injector(f"glass {shown}")
@@ -183,7 +201,9 @@ class Crew:
             self.day.log("crew", "feed", "injector would not start", "It blew steam and would not pick up.")
         elif not feed.injector_starting_pressure <= pressure <= feed.injector_highest_pressure:
             at = self.day.show(r.BOILER_PRESSURE)
-            self.day.log("crew", "feed", "injector would not start", f"Pressure {at} is outside what it works with.")
+            self.day.log(
+                "crew", "feed", "injector would not start", f"Pressure {at} is outside what it works with."
+            )
         elif self.clock.reading(r.INJECTOR_MARGIN) <= 0.0:
             self.day.log("crew", "feed", "injector would not start", "The water is too hot for it.")
         else:
@@ -237,7 +257,9 @@ class Crew:
         if seen.hotwell_mass < 0.3 * capacity and self.day.lake_at_hand:
             yield from self.task(self.takes(BALING))
             self.clock.do(self.clock.plant.make_up_hotwell(min(BALED, 0.5 * capacity)))
-            self.day.log("crew", "hotwell", "hot well made up", f"Hot well low: {BALED:.0f} kg of lake water baled in.")
+            self.day.log(
+                "crew", "hotwell", "hot well made up", f"Hot well low: {BALED:.0f} kg of lake water baled in."
+            )
         burner = self.day.parameters.burner
         if burner.fuel_rate > 0.0 and seen.tank_pressure < 0.85 * burner.reference_pressure:
             yield from self.task(self.takes(TANK_PUMPING))

@@ -1,4 +1,4 @@
-"""Faults: when they come, what they do to the plant, and their repair. To add a fault, add a row to EFFECTS."""
+"""Faults: when they come, what they do, their repair. To add a fault, add a row to EFFECTS."""
 
 from __future__ import annotations
 
@@ -26,7 +26,10 @@ EFFECTS: dict[str, tuple[str, str, Effect, dict[str, float]]] = {
         "feed", "The feed check valve leaks back.",
         lambda fault: {"check_valve_leak_area": fault.area}, {"check_valve_leak_area": 0.0},
     ),
-    "injector will not start": ("feed", "The injector will not pick up.", lambda fault: {"injector": 0.0}, {}),
+    "injector will not start": (
+        "feed", "The injector will not pick up.",
+        lambda fault: {"injector": 0.0}, {},
+    ),
     "hand pump leathers worn": (
         "feed", "The hand pump's leathers are worn.",
         lambda fault: {"hand_pump_health": 1.0 - fault.share_lost}, {"hand_pump_health": 1.0},
@@ -66,14 +69,18 @@ def happen(day: Day, fault: Any) -> Generator[simpy.Event, Any, None]:
         yield day.clock.timeout(fault.repaired_after)
         day.injector_sound = day.injector_sound or is_injector
         day.clock.set(**repaired)
-        day.log(events.DAY, subject, events.FAULT_REPAIRED, f"Put right: {sentence[:1].lower()}{sentence[1:]}")
+        day.log(
+            events.DAY, subject, events.FAULT_REPAIRED, f"Put right: {sentence[:1].lower()}{sentence[1:]}"
+        )
 
 
 def moment(day: Day, at: Any) -> simpy.Event:
     """The event at which a fault's clock time, place or condition comes."""
     if at.clock is not None:
         date = day.scenario.date
-        due = datetime.datetime.combine(date, at.clock) - datetime.datetime.combine(date, day.scenario.light_up)
+        due = datetime.datetime.combine(date, at.clock) - datetime.datetime.combine(
+            date, day.scenario.light_up
+        )
         return day.clock.timeout(due.total_seconds() % 86400.0)
     if at.leaving is not None:
         return day.passing("leaving", at.leaving)

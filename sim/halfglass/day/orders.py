@@ -86,7 +86,9 @@ def decide_feed(seen: Observation, memory: Memory, day: Scenario) -> tuple[Decis
         tried += 1
     elif memory.low and falling and orders.low_glass:
         put_on = ("none left",)
-    return Decision(bypass=0.0 if seen.engine_turning else None, put_on=put_on), Memory(seen.glass, True, tried)
+    return Decision(bypass=0.0 if seen.engine_turning else None, put_on=put_on), Memory(
+        seen.glass, True, tried
+    )
 
 
 def decide_fire(seen: Observation, day: Scenario, banked: bool) -> Decision:

@@ -119,7 +119,9 @@ class Day:
         if self.solid_fuel:
             self.clock.do(self.clock.plant.draw_fire())
         self.log("crew", "water", "low-water drill", "No water in the glass: fire out, engine stopped.")
-        self.finish("low-water drill", "The glass was found empty: fire out, engine stopped, the run ends there.")
+        self.finish(
+            "low-water drill", "The glass was found empty: fire out, engine stopped, the run ends there."
+        )
 
     def _arm_guards(self) -> None:
         """What the machinery does by itself, and the limits of the model."""

@@ -75,9 +75,13 @@ def warm_through(day: Day, step: Any) -> Process:
     day.clock.set(cylinder_drains=1.0, throttle=WARMING_THROTTLE, reversing_gear=1.0)
     yield from day.crew.task(step.for_)
     if day.clock.reading(r.ENGINE_HEAT_DEFICIT) > 40.0:
-        day.log("crew", "engine", "engine still cool", "Cylinders not yet warm through; drains left open a while.")
+        day.log(
+            "crew", "engine", "engine still cool", "Cylinders not yet warm through; drains left open a while."
+        )
     day.clock.set(cylinder_drains=0.0, throttle=0.0)
-    day.log("crew", "engine", "warmed through", f"Cylinders at {day.show(r.CYLINDER_TEMPERATURE)}, drains shut.")
+    day.log(
+        "crew", "engine", "warmed through", f"Cylinders at {day.show(r.CYLINDER_TEMPERATURE)}, drains shut."
+    )
 
 
 def leg(day: Day, step: Any) -> Process:
@@ -112,7 +116,12 @@ def leg(day: Day, step: Any) -> Process:
         return
     day.place = step.to
     day.pass_place("arriving", step.to)
-    day.log("day", "route", "reached", f"{step.to}: {day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}.")
+    day.log(
+        "day",
+        "route",
+        "reached",
+        f"{step.to}: {day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}.",
+    )
 
 
 def come_alongside(day: Day, step: Any) -> Process:
@@ -137,7 +146,7 @@ def come_alongside(day: Day, step: Any) -> Process:
 
 
 def go_astern(day: Day, throttle: float) -> Process:
-    """Put the gear astern and see whether the engine turns that way; else shut off, let the boat slow, try again."""
+    """Gear astern; if the engine does not turn that way, shut off, let the boat slow, try again."""
     clock = day.clock
     day.log("crew", "reversing", events.REVERSAL_WANTED, f"Gear astern at {day.show(r.BOAT_SPEED)}.")
     refused = 0
@@ -152,7 +161,7 @@ def go_astern(day: Day, throttle: float) -> Process:
             margin = clock.reading(r.REVERSING_MARGIN)
             day.log(
                 "crew", "reversing", "would not go astern",
-                f"At {pressure} and {speed} the screw, dragged round by the way of the boat, holds the engine ahead: "
+                f"At {pressure} and {speed} the screw, dragged round by the boat's way, holds the engine ahead: "
                 f"it can give {margin:.2f} of the torque the screw asks for. Waiting for the boat to slow.",
             )  # fmt: skip
         if clock.reading(r.BOAT_SPEED) < 0.2:

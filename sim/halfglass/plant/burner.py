@@ -24,7 +24,8 @@ def fuel_flow(
 ) -> float:
     """Fuel burnt.
 
-    Parameters: rate [0-1, as set]; tank_gauge [Pa above atmosphere]; tank_fuel [kg]; vaporiser_temperature [K].
+    Parameters: rate [0-1, as set]; tank_gauge [Pa above atmosphere]; tank_fuel [kg]; 
+    vaporiser_temperature [K].
     Returns: kg/s: jet law sqrt(pressure), none from a cold vaporiser, none from an empty tank.
     """
     if rate <= 0.0 or tank_gauge <= 0.0:

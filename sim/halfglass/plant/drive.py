@@ -141,7 +141,7 @@ def reversing_margin(
 ) -> float:
     """Torque the engine can give the other way over what the way of the boat asks of it.
 
-    Returns: ratio: engine torque at rest, gear right over and throttle open, less friction, over the torque of
+    Returns: engine torque at rest, gear right over and throttle open, less friction, over the torque of
     the screw held still at this speed; capped at 99. Below 1 the engine will not turn against the screw.
     """
     torque = engine_at_speed(

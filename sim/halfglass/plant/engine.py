@@ -52,9 +52,7 @@ def missing_quantity_ratio(engine: Engine, cut: float, shaft_speed: float) -> fl
     """
     expansion = (1.0 + engine.clearance_fraction) / (cut + engine.clearance_fraction)
     speed = math.sqrt(abs(shaft_speed) * 60.0 + 4.0)
-    return (
-        engine.missing_quantity_coefficient * math.log(expansion) / (engine.bore * FEET_PER_METRE * speed)
-    )
+    return engine.missing_quantity_coefficient * math.log(expansion) / (engine.bore * FEET_PER_METRE * speed)
 
 
 @kernel

@@ -27,7 +27,7 @@ def condense(
     """Share the exhaust between condensate and steam that leaves.
 
     Parameters: exhaust flow [kg/s] and enthalpy [J/kg]; liquid_enthalpy saturated at the back pressure;
-    coldest_enthalpy of water at the condenser metal's temperature; coil and keel: heat that could be taken [W].
+    coldest_enthalpy of water at the condenser metal's temperature; coil and keel: heat on offer [W].
     Returns: (condensate kg/s, its heat flow W, heat really taken by the coil W, by the keel metal W).
     Notes: takes no more than cools all of the exhaust to the metal's temperature, so heat runs downhill only.
     """
@@ -38,23 +38,24 @@ def condense(
     share = 1.0 if wanted <= most or wanted <= 0.0 else most / wanted
     taken = wanted * share
     condensed = min(flow, taken / max(enthalpy - liquid_enthalpy, 1.0))
-    if condensed >= flow:
-        heat = flow * enthalpy - taken
-    else:
-        heat = condensed * liquid_enthalpy
+    heat = flow * enthalpy - taken if condensed >= flow else condensed * liquid_enthalpy
     return condensed, heat, coil * share, keel * share
 
 
 @kernel
 def settled_back_pressure(
-    exhaust: Exhaust, flow: float, metal_temperature: float, latent_heat: float, shaft_speed: float,
+    exhaust: Exhaust,
+    flow: float,
+    metal_temperature: float,
+    latent_heat: float,
+    shaft_speed: float,
     atmosphere_absolute: float,
 ) -> float:
     """Back pressure the exhaust settles at [Pa absolute].
 
     Parameters: flow [kg/s]; metal_temperature of the condenser [K]; latent_heat [J/kg]; shaft_speed [rev/s].
-    Notes: open to the air: atmosphere plus pipe friction. With an air pump: the pressure at which the condenser
-    takes just this flow, plus the air left; it fades to the open value as the engine stops.
+    Notes: open to the air: atmosphere plus pipe friction. With an air pump: the pressure at which the
+    condenser takes just this flow, plus the air left; it fades to the open value as the engine stops.
     """
     friction = exhaust.pipe_resistance * flow * flow
     opened = atmosphere_absolute + friction

@@ -27,7 +27,11 @@ def suction_margin(temperature: float, lift: float, atmosphere_absolute: float) 
     3.3
     """
     density = 1000.0 - 0.0036 * (temperature - 277.0) ** 2
-    return (atmosphere_absolute - saturation_pressure(temperature)) / (density * GRAVITY) - SUCTION_LOSS_HEAD - lift
+    return (
+        (atmosphere_absolute - saturation_pressure(temperature)) / (density * GRAVITY)
+        - SUCTION_LOSS_HEAD
+        - lift
+    )
 
 
 @kernel
@@ -90,7 +94,9 @@ def injector_flows(
 
 
 @kernel
-def coil_heat(conductance: float, steam_temperature: float, feed_flow: float, feed_temperature: float) -> float:
+def coil_heat(
+    conductance: float, steam_temperature: float, feed_flow: float, feed_temperature: float
+) -> float:
     """Heat the exhaust gives the feed in the coil [W].
 
     Parameters: conductance [W/K]; steam_temperature [K]; feed_flow [kg/s]; feed_temperature [K].

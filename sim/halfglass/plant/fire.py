@@ -30,7 +30,7 @@ BED_HEAT = 1100.0
 
 CATCHING_DEAD, CATCHING_BRIGHT = 400.0, 900.0
 GLOWING_DEAD, GLOWING_BRIGHT = 310.0, 450.0
-"""K, mean furnace temperatures between which green fuel catches and glowing char goes on burning (judgement)."""
+"""K, mean furnace temperatures between which green fuel catches and glowing char burns on (judgement)."""
 
 
 @kernel
@@ -52,7 +52,13 @@ def stack_draught(
 
 @kernel
 def air_flows(
-    fire: Fire, draught: float, damper: float, fire_door: float, bed_depth: float, ash_depth: float, clinker: float
+    fire: Fire,
+    draught: float,
+    damper: float,
+    fire_door: float,
+    bed_depth: float,
+    ash_depth: float,
+    clinker: float,
 ) -> tuple[float, float]:
     """Air through the grate and air over the fire.
 
@@ -78,7 +84,10 @@ def air_flows(
 
 @kernel
 def liveliness(fire_temperature: float, dead: float, bright: float) -> float:
-    """How readily fuel catches or burns at a mean furnace temperature: 0 below dead, 1 above bright [K], smooth.
+    """How readily fuel catches or burns: 0 below dead, 1 above bright, smooth between.
+
+    Parameters: fire_temperature, mean of the furnace; dead; bright [K].
+    Returns: 0 to 1.
 
     The furnace temperature is a mean over bed, bars and gas; the glowing zone itself is far hotter, so a bed
     with a shut damper looks cold on the average and yet stays alight (common practice, no source).

@@ -14,7 +14,8 @@ def propeller_loads(
 ) -> tuple[float, float]:
     """Thrust and torque for any speed of shaft and boat, either way.
 
-    Parameters: shaft_speed [rev/s, + ahead]; boat_speed [m/s through the water, + ahead]; water_density [kg/m³].
+    Parameters: shaft_speed [rev/s, + ahead]; boat_speed [m/s through the water, + ahead];
+    water_density [kg/m³].
     Returns: (thrust [N, + pushes ahead, before thrust deduction], torque the shaft must supply [N·m]).
     Notes: β = atan2(V_A, 0.7 π n D), V_R² = V_A² + (0.7 π n D)², T = C_T ½ρV_R²(π/4)D²,
     Q = C_Q ½ρV_R²(π/4)D³ (Roddy, Hess & Faller, NSWCCD-50-TR-2006/004).

@@ -1,4 +1,4 @@
-"""The plant as the day handles it: settings to change, things to do to it, readings, and its ledger's stocks."""
+"""The plant as the day handles it: settings, things to do to it, readings, and its ledger."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
-from halfglass.plant.assembly import CYLINDER_WATER_ENTHALPY, rates
+from halfglass.plant.assembly import rates
 from halfglass.plant.compile import to_record
+from halfglass.plant.engine_balance import CYLINDER_WATER_ENTHALPY
 from halfglass.plant.feed import WATER_HEAT
 from halfglass.plant.fire import BED_HEAT, CHAR_HEAT, REFERENCE_TEMPERATURE
 from halfglass.plant.marcher import Marcher, march_for
@@ -39,7 +40,7 @@ _march = march_for(rates, "day")
 class SteamPlant:
     """One boat's plant in time. Only `set` and the doing words change it from outside.
 
-    Parameters: parameters; initial; tolerance_factor (1: production) and step_cap [s] for studies of accuracy.
+    Parameters: parameters; initial; tolerance_factor (1: production), step_cap [s]: for studies of accuracy.
     """
 
     def __init__(
@@ -121,7 +122,9 @@ class SteamPlant:
             state[burning] += state[green] * lit
             state[green] *= 1.0 - lit
         self.put_on(charge)
-        capacity = self.parameters.fire.furnace_heat_capacity + BED_HEAT * (state[y.BURNING_CHAR] + state[y.ASH])
+        capacity = self.parameters.fire.furnace_heat_capacity + BED_HEAT * (
+            state[y.BURNING_CHAR] + state[y.ASH]
+        )
         lighting_heat = max(0.0, capacity * (lit_temperature - REFERENCE_TEMPERATURE) - state[y.FIRE_ENERGY])
         state[y.FIRE_ENERGY] += lighting_heat
         state[y.CHIMNEY_TEMPERATURE] = max(state[y.CHIMNEY_TEMPERATURE], 340.0)
@@ -220,7 +223,8 @@ class SteamPlant:
                 "ash and fire drawn": self.ash_heat_removed,
                 "boiler casing": gain[y.TOTAL_CASING_LOSS],
                 "engine casing": gain[y.TOTAL_ENGINE_LOSS],
-                "engine work on screw and friction": gain[y.TOTAL_INDICATED_WORK] - gain[y.TOTAL_FEED_PUMP_WORK],
+                "engine work on screw and friction": gain[y.TOTAL_INDICATED_WORK]
+                - gain[y.TOTAL_FEED_PUMP_WORK],
                 "condenser to the lake": gain[y.TOTAL_CONDENSER_HEAT],
                 "exhaust not condensed": gain[y.TOTAL_EXHAUST_LOST_HEAT],
                 "steam lost elsewhere": gain[y.TOTAL_STEAM_LOST_HEAT],
@@ -272,7 +276,9 @@ def initial_state(parameters: PlantParameters, initial: InitialState) -> NDArray
     state[y.BUNKER_FUEL] = initial.fuel_mass
     state[y.TANK_FUEL] = initial.tank_fuel_mass
     if parameters.burner.fuel_rate > 0.0:
-        volume = parameters.burner.tank_volume * 1.02 - initial.tank_fuel_mass / parameters.burner.fuel_density
+        volume = (
+            parameters.burner.tank_volume * 1.02 - initial.tank_fuel_mass / parameters.burner.fuel_density
+        )
         state[y.TANK_AIR] = (initial.tank_air_pressure + settings.atmosphere_absolute) * volume
     state[y.VAPORISER_TEMPERATURE] = air
     state[y.ENGINE_ENERGY] = parameters.engine.metal_heat_capacity * (air - ZERO_CELSIUS)
@@ -286,4 +292,3 @@ def initial_state(parameters: PlantParameters, initial: InitialState) -> NDArray
     state[y.HOTWELL_MASS] = initial.hotwell_mass
     state[y.HOTWELL_ENERGY] = initial.hotwell_mass * WATER_HEAT * (air - ZERO_CELSIUS)
     return state
-

@@ -187,7 +187,8 @@ class ShutDown(Table):
 
 
 Step = Annotated[
-    RaiseSteam | WarmThrough | Leg | ComeAlongside | Manoeuvre | Lie | BlowDown | ShutDown, Field(discriminator="step")
+    RaiseSteam | WarmThrough | Leg | ComeAlongside | Manoeuvre | Lie | BlowDown | ShutDown,
+    Field(discriminator="step"),
 ]
 
 

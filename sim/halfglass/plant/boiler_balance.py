@@ -1,0 +1,148 @@
+"""The boiler in the whole: what it is doing now, its openings, and what it gains and loses."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfglass.plant import boiler as water_side
+from halfglass.plant import reading as r
+from halfglass.plant import state as y
+from halfglass.plant.compile import kernel
+from halfglass.plant.feed import supply_fraction
+from halfglass.plant.orifice import steam_flow, water_flow
+from halfglass.plant.parameters import PlantParameters, Settings
+from halfglass.plant.steam import equilibrium, equilibrium_rates, saturation
+
+Vector = NDArray[np.float64]
+
+ZERO_CELSIUS = 273.15
+
+
+@kernel
+def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, reading: Vector) -> None:
+    """Pressure, temperature, level and glass from mass, energy and volume."""
+    boiler = plant.boiler
+    found = equilibrium(
+        state[y.BOILER_MASS], state[y.BOILER_ENERGY], boiler.volume, boiler.metal_heat_capacity,
+        state[y.BOILER_AIR], reading[r.STEAM_PRESSURE_ABSOLUTE],
+    )  # fmt: skip
+    temperature, v_liquid, v_vapour, _, _, h_liquid, h_vapour = saturation(found.steam_pressure_absolute)
+    total = found.steam_pressure_absolute + found.air_pressure + found.hydraulic_pressure
+    bubbles = min(max(state[y.STEAM_UNDER_SURFACE], 0.0), found.vapour_volume)
+    under = found.liquid_volume + bubbles
+    height = water_side.surface_height(boiler, under)
+    void = bubbles / max(under, 1e-9)
+    shown = water_side.glass_level(boiler, height, void, v_liquid, temperature, settings.air_temperature)
+    reading[r.STEAM_PRESSURE_ABSOLUTE] = found.steam_pressure_absolute
+    reading[r.BOILER_PRESSURE] = total - settings.atmosphere_absolute
+    reading[r.BOILER_TEMPERATURE] = temperature
+    reading[r.BOILER_WATER_MASS] = found.liquid_mass
+    reading[r.VAPOUR_MASS] = found.vapour_mass
+    reading[r.LIQUID_VOLUME] = v_liquid
+    reading[r.VAPOUR_VOLUME] = v_vapour
+    reading[r.LIQUID_ENTHALPY] = h_liquid
+    reading[r.VAPOUR_ENTHALPY] = h_vapour
+    reading[r.STEAM_SPACE] = boiler.volume - under
+    reading[r.SURFACE_AREA] = water_side.surface_area(boiler, under)
+    reading[r.WATER_LEVEL] = height - boiler.bottom_nut_height
+    reading[r.SWELL] = height - water_side.surface_height(boiler, found.liquid_volume)
+    reading[r.CROWN_COVER] = height - boiler.crown_height
+    reading[r.GLASS_LEVEL] = shown
+    reading[r.GLASS_FRACTION] = shown / (boiler.top_nut_height - boiler.bottom_nut_height)
+    reading[r.BOILER_SOLIDS] = state[y.BOILER_SOLIDS] / max(found.liquid_mass, 1e-6) * 1e6
+
+
+@kernel
+def services_now(
+    state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
+) -> None:
+    """Safety valves, whistle, blower, heating steam, vent and blow-down."""
+    boiler, valves = plant.boiler, plant.valves
+    atmosphere = settings.atmosphere_absolute
+    gauge = reading[r.BOILER_PRESSURE]
+    pressure = max(gauge + atmosphere, 1e3)
+    volume = reading[r.VAPOUR_VOLUME]
+    weep = settings.safety_valve_weep_fraction
+    lift = valves.first_area * min(1.0, settings.first_safety_valve + weep)
+    lift += valves.second_area * settings.second_safety_valve
+    safety = steam_flow(lift * valves.discharge_coefficient, pressure, atmosphere, volume)
+    area = settings.whistle_area + settings.heating_steam_area + plant.fire.blower_area * settings.blower
+    service = steam_flow(area, pressure, atmosphere, volume)
+    through_vent = steam_flow(boiler.vent_area * settings.vent, pressure, atmosphere, volume)
+    blown = water_flow(boiler.blow_down_area * settings.blow_down, gauge, reading[r.LIQUID_VOLUME])
+    blown *= supply_fraction(reading[r.BOILER_WATER_MASS])
+    # air goes with whatever gas leaves the steam space, in proportion to its share there
+    drawn = safety + service + through_vent + reading[r.STEAM_FLOW_BOILER_ENGINE]
+    gas = reading[r.VAPOUR_MASS] + state[y.BOILER_AIR]
+    air_share = min(1.0, max(0.0, state[y.BOILER_AIR] / gas))
+    drawn_in = 0.0
+    if gauge < 0.0 and settings.vent > 0.0:
+        drawn_in = boiler.vent_area * settings.vent * math.sqrt(2.0 * 1.2 * -gauge)
+    vent_steam = through_vent * (1.0 - air_share)
+    reading[r.SAFETY_VALVE_FLOW] = safety
+    reading[r.SERVICE_FLOW] = service
+    reading[r.VENT_FLOW] = vent_steam
+    reading[r.AIR_VENT_FLOW] = through_vent * air_share + (drawn - through_vent) * air_share - drawn_in
+    reading[r.BLOW_DOWN_FLOW] = blown
+    rate[y.TOTAL_SAFETY_VALVE_STEAM] = safety
+    rate[y.TOTAL_SERVICE_STEAM] = service
+    rate[y.TOTAL_VENTED] = vent_steam
+    rate[y.TOTAL_BLOW_DOWN] = blown
+    lost = (safety + service) * reading[r.STEAM_ENTHALPY] + vent_steam * reading[r.VAPOUR_ENTHALPY]
+    lost += reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - ZERO_CELSIUS)
+    rate[y.TOTAL_STEAM_LOST_HEAT] += lost
+    rate[y.TOTAL_WATER_LOST_HEAT] += blown * reading[r.LIQUID_ENTHALPY]
+
+
+@kernel
+def boiler_balance(
+    state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
+) -> None:
+    """Add up what enters and leaves the boiler; then boiling, and the bubbles it leaves under the surface."""
+    boiler = plant.boiler
+    casing = boiler.casing_conductance * (reading[r.BOILER_TEMPERATURE] - settings.air_temperature)
+    fed = reading[r.COIL_FEED_FLOW] + reading[r.FEED_FLOW_INJECTOR]
+    steam = (
+        reading[r.STEAM_FLOW_BOILER_ENGINE]
+        + reading[r.SAFETY_VALVE_FLOW]
+        + reading[r.SERVICE_FLOW]
+        + reading[r.INJECTOR_STEAM_FLOW]
+    )
+    water = reading[r.BLOW_DOWN_FLOW] + reading[r.CHECK_LEAK_FLOW]
+    mass_rate = fed - steam - reading[r.VENT_FLOW] - water
+    air_heat = reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - ZERO_CELSIUS)
+    energy_rate = (
+        reading[r.FEED_HEAT_RATE]
+        + reading[r.HEAT_TO_BOILER_RATE]
+        - casing
+        - steam * reading[r.STEAM_ENTHALPY]
+        - reading[r.VENT_FLOW] * reading[r.VAPOUR_ENTHALPY]
+        - water * reading[r.LIQUID_ENTHALPY]
+        - air_heat
+    )
+    _, vapour_rate = equilibrium_rates(
+        state[y.BOILER_MASS], boiler.volume, boiler.metal_heat_capacity, state[y.BOILER_AIR],
+        reading[r.STEAM_PRESSURE_ABSOLUTE], mass_rate, energy_rate,
+    )  # fmt: skip
+    carry = reading[r.CARRY_OVER_FRACTION]
+    boiled = vapour_rate + steam * (1.0 - carry) + reading[r.VENT_FLOW]
+    rise = water_side.bubble_rise_speed(
+        reading[r.BOILER_TEMPERATURE], reading[r.LIQUID_VOLUME], reading[r.VAPOUR_VOLUME]
+    )
+    liquid = reading[r.BOILER_WATER_MASS] * reading[r.LIQUID_VOLUME]
+    settled = water_side.settled_bubble_volume(
+        boiler, liquid, reading[r.SURFACE_AREA], boiled, rise, reading[r.VAPOUR_VOLUME]
+    )
+    rise_time = boiler.rise_depth / rise
+    solids_lost = (steam * carry + water) * reading[r.BOILER_SOLIDS] * 1e-6
+    reading[r.EVAPORATION_RATE] = boiled
+    rate[y.BOILER_MASS] = mass_rate
+    rate[y.BOILER_ENERGY] = energy_rate
+    rate[y.BOILER_AIR] = -reading[r.AIR_VENT_FLOW]
+    rate[y.STEAM_UNDER_SURFACE] = (settled - state[y.STEAM_UNDER_SURFACE]) / max(rise_time, 1.0)
+    rate[y.BOILER_SOLIDS] -= solids_lost
+    rate[y.TOTAL_SOLIDS_OUT] = solids_lost
+    rate[y.TOTAL_CASING_LOSS] = casing

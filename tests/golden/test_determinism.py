@@ -1,0 +1,97 @@
+"""The same day twice is the same day: byte for byte, and whether or not somebody watches the plant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from halfglass.day.outing import Day, run
+from halfglass.plant import reading as r
+from halfglass.report import write_report
+from halfglass.result.records import Outing
+from halfglass.result.timeline import write_csv
+from halfglass.scenario.load import Story
+
+PLAN = "single-handed, hand pump"
+
+
+def once(story: Story, seed: int) -> Outing:
+    return run(story.for_plan(PLAN), PLAN, seed, story.files)
+
+
+def files(outing: Outing, folder: Path) -> dict[str, bytes]:
+    timeline, log = write_csv(outing, folder, "day")
+    report = folder / "report.html"
+    write_report([outing], report)
+    return {path.name: path.read_bytes() for path in (timeline, log, report)}
+
+
+def test_same_seed_same_bytes(story: Callable[[str], Story], tmp_path: Path) -> None:
+    """Run afresh both times: tables, log and report."""
+    first = files(once(story("02"), 3), tmp_path / "first")
+    second = files(once(story("02"), 3), tmp_path / "second")
+    assert first.keys() == second.keys()
+    assert all(len(content) > 1000 for content in first.values())
+    for name, content in first.items():
+        assert content == second[name], name
+
+
+def test_another_seed_changes_the_crew(story: Callable[[str], Story], tmp_path: Path) -> None:
+    """The dice are the crew's times: what they do comes at other times; the first minute is the same."""
+    one, other = once(story("02"), 0), once(story("02"), 1)
+    assert files(one, tmp_path / "one") != files(other, tmp_path / "other")
+    crew = [entry.log.loc[entry.log.who == "crew", "time"].round(3).tolist() for entry in (one, other)]
+    assert crew[0] != crew[1]
+    tables = [outing.timeline for outing in (one, other)]
+    early = [table[table.time <= 60.0].boiler_temperature.tolist() for table in tables]
+    assert early[0] == early[1]
+
+
+@pytest.mark.parametrize("every", [7.3, 61.0])
+def test_looking_more_often_does_not_disturb(story: Callable[[str], Story], every: float) -> None:
+    """A bystander reads every instrument between the crew's own looks; the day goes on as without.
+
+    Reading stops the integration at times of its own, so steps differ within the tolerance: the log must be
+    the same events in the same order, times within 2 s, and the glass within 0.01 throughout.
+    """
+    scenario = story("01").for_plan(story("01").plan_names[0])
+    watched, alone = Day(scenario, seed=5), Day(scenario, seed=5)
+
+    def bystander() -> Generator[Any, Any, None]:
+        while True:
+            yield watched.clock.timeout(every)
+            assert np.isfinite(watched.clock.reading(r.GLASS_LEVEL))
+
+    watched.clock.process(bystander())
+    watched.run()
+    alone.run()
+    assert [(e.who, e.event) for e in watched.entries] == [(e.who, e.event) for e in alone.entries]
+    times = np.array([[e.time for e in day.entries] for day in (watched, alone)])
+    assert np.abs(times[0] - times[1]).max() < 2.0
+    ends = [day.clock.reading(r.GLASS_FRACTION) for day in (watched, alone)]
+    assert ends[0] == pytest.approx(ends[1], abs=0.01)
+
+
+def test_reading_between_steps_changes_nothing(story: Callable[[str], Story]) -> None:
+    """Readings taken at the crew's own moments, inside every handler of the log, change no bit."""
+    scenario = story("02").for_plan(PLAN)
+    quiet, nosy = Day(scenario, seed=2), Day(scenario, seed=2)
+    log = nosy.log
+
+    def look_and_log(*entry: Any, **more: Any) -> None:
+        for place in range(r.COUNT):
+            nosy.clock.reading(place)
+        nosy.clock.plant.mass_sides()
+        nosy.clock.plant.energy_sides()
+        nosy.crew.observe()
+        log(*entry, **more)
+
+    nosy.log = look_and_log  # type: ignore[method-assign]
+    quiet.run()
+    nosy.run()
+    assert quiet.entries == nosy.entries
+    assert np.array_equal(quiet.clock.plant.marcher.state, nosy.clock.plant.marcher.state)
