@@ -29,8 +29,12 @@ def interpreter(code: str, **options: object) -> subprocess.CompletedProcess[str
     """Run code in a fresh interpreter that finds this source first."""
     path = os.pathsep.join(filter(None, [SOURCE, os.environ.get("PYTHONPATH", "")]))
     return subprocess.run(
-        [sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": path}, capture_output=True, text=True,
-        timeout=60, **options,
+        [sys.executable, "-c", code],
+        env={**os.environ, "PYTHONPATH": path},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        **options,
     )  # type: ignore[call-overload, no-any-return]
 
 

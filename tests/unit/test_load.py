@@ -53,7 +53,7 @@ def test_plans_change_the_day_and_only_that() -> None:
     eased = story.for_plan("two aboard, eased and pumping")
     assert eased.crew.hands == 2
     assert eased.crew.strokes == story.base.crew.strokes
-    assert eased.orders.throttle_when_low == pytest.approx(0.18)
+    assert eased.orders.throttle_when_low == pytest.approx(0.15)
     assert story.for_plan("feed left alone").orders.low_glass == ()
 
 
@@ -201,7 +201,7 @@ CONFLICTS = [
     ),
     (LAKE, LAKE, 'until = "70 psi"', 'until = "120 psi"', "route[1].until", "lifts before"),
     (LAKE, LAKE, 'fuel_reserve = "10 kg"', 'fuel_reserve = "70 kg"', "aboard.fuel_reserve", "reserve"),
-    (LAKE, LAKE, 'hotwell = "15 L"', 'hotwell = "35 L"', "aboard.hotwell", "hot well holds"),
+    (LAKE, LAKE, 'hotwell = "8 L"', 'hotwell = "35 L"', "aboard.hotwell", "hot well holds"),
     (LAKE, LAKE, 'stop_above = "55 %"', 'stop_above = "20 %"', "orders.stop_above", "above the level"),
     (
         LAKE,

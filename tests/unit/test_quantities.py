@@ -54,7 +54,6 @@ def test_headers(name: str, system: str, header: str) -> None:
 
 
 def test_values_by_reading_name() -> None:
-    assert quantities.si_unit("draught") == "Pa"
     assert quantities.convert(4.0, "shaft_speed") == pytest.approx(240.0)
     assert quantities.show(517106.8, "boiler_pressure", "trade") == "75.0 psi gauge"
 

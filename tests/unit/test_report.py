@@ -184,6 +184,26 @@ def test_a_day_without_a_fault_or_a_start_still_makes_a_report() -> None:
     assert "The gauge glass" in page.render([quiet])
 
 
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(
+    ("without", "left_out"),
+    [(("bed_fuel_mass", "bed_depth"), "fire bed"), (("burner_rate",), "burner set")],
+    ids=["burner boat", "coal boat"],
+)
+def test_readings_a_boat_does_not_have_are_left_out(without: tuple[str, ...], left_out: str) -> None:
+    outing = synthetic.outing()
+    timeline = outing.timeline.copy()
+    timeline["burner_rate"] = 0.6
+    timeline["feed_flow_injector"] = np.nan
+    whole = page.render([replace(outing, timeline=timeline)])
+    for name in without:
+        timeline[name] = np.nan
+    lacking = page.render([replace(outing, timeline=timeline)])
+    assert left_out in whole
+    assert left_out not in lacking
+    assert "injector" not in lacking.partition("Feed by source")[2].partition("</figure>")[0].lower()
+
+
 def test_the_trade_reads_its_own_units() -> None:
     text = page.render([synthetic.outing(units="trade", hours=7.0)])
     assert "[psi gauge]" in text and "[lb]" in text and "bar gauge" not in text

@@ -79,7 +79,8 @@ def decide_feed(seen: Observation, memory: Memory, day: Scenario) -> tuple[Decis
         hot = seen.pressure > day.ease_fire_above and not seen.engine_turning and seen.glass < COOL_BELOW
         cooled = seen.pressure < day.firing.working_pressure or seen.glass > COOL_ABOVE or seen.engine_turning
         return Decision(bypass=bypass, cool=hot, cooled=cooled), Memory(seen.glass, False, 0)
-    tried, put_on = memory.tried, ()
+    tried = memory.tried
+    put_on: tuple[str, ...] = ()
     falling = seen.glass < memory.last_glass - 0.004
     if orders.low_glass and (not memory.low or falling) and tried < len(orders.low_glass):
         put_on = (orders.low_glass[tried],)

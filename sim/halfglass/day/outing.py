@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import simpy
@@ -131,8 +132,8 @@ class Day:
             ("first_safety_valve", valves.first_set_pressure, valves.first_reseat_pressure, "First"),
             ("second_safety_valve", valves.second_set_pressure, valves.second_reseat_pressure, "Second"),
         ):
-            clock.guard(r.BOILER_PRESSURE, popping, +1, lambda n=name, w=word: self._lift(n, w))
-            clock.guard(r.BOILER_PRESSURE, reseating, -1, lambda n=name: self._reseat(n))
+            clock.guard(r.BOILER_PRESSURE, popping, +1, partial(self._lift, name, word))
+            clock.guard(r.BOILER_PRESSURE, reseating, -1, partial(self._reseat, name))
         clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
         clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
         clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, lambda: self._priming(events.PRIMING))

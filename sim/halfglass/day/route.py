@@ -32,8 +32,10 @@ WHISTLE_AREA, WHISTLE_TIME = 2.0e-5, 2.0
 LOWEST_AFTER_BLOW_DOWN = 0.3
 """Glass at which blowing down stops whatever was asked for (common practice, no source)."""
 EASING = 30.0
-REVERSAL_LOOK = 3.0
-"""s after which the crew look whether the engine has gone astern."""
+REVERSAL_LOOK = 1.0
+"""s after which the crew hear whether the engine has gone astern."""
+REVERSAL_PATIENCE = 180.0
+"""s for which the gear is held astern while the boat slows."""
 RAISING_FIRE = 600.0
 """s before the end of a lie with banked fire at which the fire is pulled forward."""
 COOLING = 300.0
@@ -146,30 +148,37 @@ def come_alongside(day: Day, step: Any) -> Process:
 
 
 def go_astern(day: Day, throttle: float) -> Process:
-    """Gear astern; if the engine does not turn that way, shut off, let the boat slow, try again."""
+    """Gear astern; if the engine does not turn that way at once, hold it there until the boat has slowed."""
     clock = day.clock
     day.log("crew", "reversing", events.REVERSAL_WANTED, f"Gear astern at {day.show(r.BOAT_SPEED)}.")
-    refused = 0
-    while True:
-        clock.set(reversing_gear=-1.0, throttle=throttle)
-        yield clock.timeout(REVERSAL_LOOK)
-        if clock.reading(r.SHAFT_SPEED) < -0.2:
-            break
-        refused += 1
-        if refused == 1:
-            speed, pressure = day.show(r.BOAT_SPEED), day.show(r.BOILER_PRESSURE)
-            margin = clock.reading(r.REVERSING_MARGIN)
-            day.log(
-                "crew", "reversing", "would not go astern",
-                f"At {pressure} and {speed} the screw, dragged round by the boat's way, holds the engine ahead: "
-                f"it can give {margin:.2f} of the torque the screw asks for. Waiting for the boat to slow.",
-            )  # fmt: skip
-        if clock.reading(r.BOAT_SPEED) < 0.2:
-            break
-        clock.set(throttle=0.0)
-        yield clock.timeout(5.0)
-    after = f" after {refused} tries" if refused else ""
-    day.log("crew", "reversing", events.REVERSAL_DONE, f"Engine astern{after} at {day.show(r.BOAT_SPEED)}.")
+    margin, began = clock.reading(r.REVERSING_MARGIN) * throttle_share(day, throttle), clock.now
+    speed, pressure = day.show(r.BOAT_SPEED), day.show(r.BOILER_PRESSURE)
+    clock.set(reversing_gear=-1.0, throttle=throttle)
+    astern = clock.when(r.SHAFT_SPEED, -0.2, -1)
+    yield astern | clock.timeout(REVERSAL_LOOK)
+    if not astern.triggered:
+        day.log(
+            "crew", "reversing", "would not go astern",
+            f"At {pressure} and {speed} the screw, dragged round by the boat's way, drives the engine: "
+            f"it can give {margin:.2f} of the torque the screw asks for. Waiting for the boat to slow.",
+        )  # fmt: skip
+        yield astern | clock.timeout(REVERSAL_PATIENCE)
+    after = f" after {clock.now - began:.0f} s" if clock.now - began > REVERSAL_LOOK else ""
+    if astern.triggered:
+        text = f"Engine astern{after} at {day.show(r.BOAT_SPEED)}."
+    else:
+        text = f"The engine never went astern; the boat lost its way, {day.show(r.BOAT_SPEED)}{after}."
+    day.log("crew", "reversing", events.REVERSAL_DONE, text)
+
+
+def throttle_share(day: Day, throttle: float) -> float:
+    """Share [0-1] of the boiler's pressure that stands in the chest of an engine held at rest.
+
+    The readings' reversing margin is for an open throttle; a nearly shut one passes little more than leaks.
+    """
+    engine = day.parameters.engine
+    passed = engine.throttle_area * throttle
+    return passed / max(passed + engine.leakage_area, 1e-12)
 
 
 def manoeuvre(day: Day, step: Any) -> Process:
@@ -234,8 +243,10 @@ def shut_down(day: Day, step: Any) -> Process:
     day.crew.stop_feeding(made_good=False)
     day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0)
     at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
-    day.log(events.DAY, "route", events.SHUT_DOWN, f"Shut down: {at}.")
+    day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {at}.")
     yield day.clock.timeout(COOLING)
+    at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
+    day.log(events.DAY, "route", events.SHUT_DOWN, f"Shut down: {at}.")
     day.finish("arrived", f"The day ends as planned with {at}.")
 
 

@@ -12,6 +12,11 @@ GRAVITY = 9.80665
 DRIFT_PROFILE = 1.2
 """Distribution parameter C0 of the drift-flux form (Zuber & Findlay 1965)."""
 
+FLASH_SHARE = 0.7
+"""Weight of steam that flashes all through the water against steam made at the plates, which rises the whole
+way: between 0.5 (from half depth on the mean) and 1 (judgement). It is why cold feed, which quenches what the
+plates make, lowers the level before it raises it."""
+
 
 @kernel
 def surface_height(boiler: Boiler, volume_under_surface: float) -> float:
@@ -23,7 +28,8 @@ def surface_height(boiler: Boiler, volume_under_surface: float) -> float:
     position = min(max(volume_under_surface / boiler.volume, 0.0), 1.0) * (LEVEL_NODES - 1)
     node = min(int(position), LEVEL_NODES - 2)
     share = position - node
-    return boiler.height_table[node] * (1.0 - share) + boiler.height_table[node + 1] * share
+    height: float = boiler.height_table[node] * (1.0 - share) + boiler.height_table[node + 1] * share
+    return height
 
 
 @kernel
@@ -32,7 +38,8 @@ def surface_area(boiler: Boiler, volume_under_surface: float) -> float:
     position = min(max(volume_under_surface / boiler.volume, 0.0), 1.0) * (LEVEL_NODES - 1)
     node = min(int(position), LEVEL_NODES - 2)
     share = position - node
-    return boiler.area_table[node] * (1.0 - share) + boiler.area_table[node + 1] * share
+    area: float = boiler.area_table[node] * (1.0 - share) + boiler.area_table[node + 1] * share
+    return area
 
 
 @kernel

@@ -133,8 +133,13 @@ def boiler_balance(
         reading[r.BOILER_TEMPERATURE], reading[r.LIQUID_VOLUME], reading[r.VAPOUR_VOLUME]
     )
     liquid = reading[r.BOILER_WATER_MASS] * reading[r.LIQUID_VOLUME]
+    latent = reading[r.VAPOUR_ENTHALPY] - reading[r.LIQUID_ENTHALPY]
+    heat = reading[r.HEAT_TO_BOILER_RATE] - casing
+    heat += reading[r.FEED_HEAT_RATE] - fed * reading[r.LIQUID_ENTHALPY]
+    by_heat = max(0.0, heat / latent)
+    bubbling = by_heat + water_side.FLASH_SHARE * (boiled - by_heat)
     settled = water_side.settled_bubble_volume(
-        boiler, liquid, reading[r.SURFACE_AREA], boiled, rise, reading[r.VAPOUR_VOLUME]
+        boiler, liquid, reading[r.SURFACE_AREA], bubbling, rise, reading[r.VAPOUR_VOLUME]
     )
     rise_time = boiler.rise_depth / rise
     solids_lost = (steam * carry + water) * reading[r.BOILER_SOLIDS] * 1e-6

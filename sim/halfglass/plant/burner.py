@@ -24,7 +24,7 @@ def fuel_flow(
 ) -> float:
     """Fuel burnt.
 
-    Parameters: rate [0-1, as set]; tank_gauge [Pa above atmosphere]; tank_fuel [kg]; 
+    Parameters: rate [0-1, as set]; tank_gauge [Pa above atmosphere]; tank_fuel [kg];
     vaporiser_temperature [K].
     Returns: kg/s: jet law sqrt(pressure), none from a cold vaporiser, none from an empty tank.
     """

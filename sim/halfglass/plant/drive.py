@@ -82,7 +82,7 @@ def shaft_balance(
     if settings.throttle <= 0.0 and abs(boat_speed) < 1e-9:
         return 0.0
     top = engine.highest_speed
-    a = min(max(guess, -top), top)
+    a = guess if -top <= guess <= top else 0.0  # the first guess of all is no number
     fa = shaft_torque_surplus(
         engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
         metal_deficit, boat_speed, a,

@@ -98,7 +98,7 @@ def steam_balance_engine(
     drained_steam = min(
         0.3 * spare,
         steam_flow(engine.drain_area * settings.cylinder_drains, chest, settings.atmosphere_absolute,
-                   reading[r.VAPOUR_VOLUME] * reading[r.STEAM_PRESSURE_ABSOLUTE] / chest),
+                   reading[r.VAPOUR_VOLUME] * reading[r.STEAM_PRESSURE_ABSOLUTE] / max(chest, 1.0)),
     )  # fmt: skip
     water = state[y.CYLINDER_WATER]
     condensed = warming / latent + flow * carry

@@ -20,8 +20,8 @@ def water_resistance(hull: Hull, boat_speed: float, fouling: float) -> float:
     position = speed / hull.table_top_speed * (SPEED_NODES - 1)
     node = min(int(position), SPEED_NODES - 2)
     share = min(1.0, position - node)
-    friction = hull.friction_table[node] * (1.0 - share) + hull.friction_table[node + 1] * share
-    residuary = hull.residuary_table[node] * (1.0 - share) + hull.residuary_table[node + 1] * share
+    friction: float = hull.friction_table[node] * (1.0 - share) + hull.friction_table[node + 1] * share
+    residuary: float = hull.residuary_table[node] * (1.0 - share) + hull.residuary_table[node + 1] * share
     resistance = friction * fouling + residuary
     if speed > hull.table_top_speed:
         resistance *= (speed / hull.table_top_speed) ** 2

@@ -326,7 +326,7 @@ def _as_compiled(rates: Callable[..., None]) -> Callable[..., None]:
     def answer(t: float, state: Array, plant: Any, settings: Any, derivative: Array, readings: Array) -> None:
         try:
             rates(t, state, plant, settings, derivative, readings)
-        except ArithmeticError:
+        except (ArithmeticError, ValueError):
             derivative[:] = math.nan
 
     return answer

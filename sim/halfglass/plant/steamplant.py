@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,8 @@ _TOLERANCE = {
 }  # fmt: skip
 """Absolute tolerances of the states that steer the step; totals follow the same steps uncontrolled."""
 
+Sides = dict[Literal["in", "out", "kept"], dict[str, float]]
+
 _march = march_for(rates, "day")
 
 
@@ -49,7 +52,7 @@ class SteamPlant:
         initial: InitialState,
         *,
         tolerance_factor: float = 1.0,
-        step_cap: float = 2.0,
+        step_cap: float = 2.5,
         record_every: float = RECORD_EVERY,
     ) -> None:
         self.parameters = parameters
@@ -180,7 +183,7 @@ class SteamPlant:
         self.marcher.state[y.LUBRICATOR_OIL] = self.parameters.engine.lubricator_capacity
         return self.marcher.changed()
 
-    def mass_sides(self) -> dict[str, dict[str, float]]:
+    def mass_sides(self) -> Sides:
         """Water and steam [kg]: in, out, kept. By construction in - out - kept is rounding only."""
         end = self.marcher.state
         gain = end - self.start_state
@@ -204,7 +207,7 @@ class SteamPlant:
             },
         }
 
-    def energy_sides(self) -> dict[str, dict[str, float]]:
+    def energy_sides(self) -> Sides:
         """Heat and work [J]: in, out, kept. By construction in - out - kept is rounding only."""
         end = self.marcher.state
         gain = end - self.start_state

@@ -20,7 +20,7 @@ def feed(scene: Scene) -> Picture:
     """What each source put into the boiler, one on top of the other, against the steam made."""
     plan = scene.plans[0]
     time = plan.reading("time") + plan.offset
-    used = [name for name in style.FEED if np.nanmax(plan.reading(name)) > 0.0]
+    used = [name for name in style.FEED if np.any(plan.reading(name) > 0.0)]
     steam = "evaporation_rate"
     with drawing.settings():
         drawn, (axes,) = drawing.figure(1, PANEL)
@@ -65,9 +65,9 @@ def fire(scene: Scene) -> Picture:
     """The fire: bed and burning rate, or the burner's setting and its rate."""
     plan = scene.plans[0]
     shown_here = [("burning_rate", "fuel burnt")]
-    if np.nanmax(plan.reading("burner_rate")) > 0.0:
+    if np.any(plan.reading("burner_rate") > 0.0):
         shown_here.insert(0, ("burner_rate", "burner set"))
-    if np.nanmax(plan.reading("bed_fuel_mass")) > 0.0:
+    if np.any(plan.reading("bed_fuel_mass") > 0.0):
         shown_here.insert(0, ("bed_fuel_mass", "fire bed"))
     with drawing.settings():
         drawn, panels = drawing.figure(len(shown_here), HALF_PANEL if len(shown_here) > 1 else PANEL)

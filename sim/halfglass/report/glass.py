@@ -14,6 +14,7 @@ from halfglass.report.pictures import PIECES, Picture, describe, draw_faults, ex
 from halfglass.report.scene import Plan, Scene
 from halfglass.result import events, shown
 from halfglass.result.timeline import thin
+from halfglass.vocabulary import quantities
 
 WIDE = 840.0  # pt: the whole page
 TITLE = "The gauge glass through the day"
@@ -71,7 +72,8 @@ def _glass(axes: Axes, plan: Plan, scene: Scene, pieces: int) -> None:
     """One glass. Heights are in the units of the answers; what is out of sight is hatched."""
     marks = plan.outing.marks
     nut, crown = (
-        float(shown.values("water_level", v, scene.units)) for v in (marks.glass_length, marks.crown_level)
+        float(quantities.convert(v, "water_level", scene.units))
+        for v in (marks.glass_length, marks.crown_level)
     )
     bottom, top = min(crown - 0.22 * nut, -0.3 * nut), 1.22 * nut
     time = plan.reading("time") + plan.offset

@@ -18,6 +18,7 @@ from halfglass.result import shown
 from halfglass.result.clock import clock
 from halfglass.result.records import Marks
 from halfglass.result.timeline import thin
+from halfglass.vocabulary import quantities
 
 PIECES = 260  # stretches of time drawn with their lowest and highest: finer than a picture can show
 PANEL = 108.0  # pt
@@ -265,7 +266,7 @@ def finish(
 
 
 def _shown(name: str, value: float, scene: Scene) -> float:
-    return float(shown.values(name, value, scene.units))
+    return float(quantities.convert(value, name, scene.units))
 
 
 def _pressures(marks: Marks) -> tuple[float, ...]:

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.report import style
-from halfglass.result import events, limits, shown
+from halfglass.result import events, limits
 from halfglass.result.records import LogEntry, Outing
 from halfglass.result.spells import between, cut
 from halfglass.result.timeline import log_entries
+from halfglass.vocabulary import quantities
 
 Array = NDArray[np.float64]
 
@@ -39,7 +40,7 @@ class Plan:
 
     def shown(self, name: str) -> Array:
         """A column of the timeline in the units of the answers."""
-        converted: Array = shown.values(name, self.reading(name), self.outing.marks.units)
+        converted: Array = quantities.convert(self.reading(name), name, self.outing.marks.units)
         return converted
 
     def faults(self) -> list[float]:

@@ -4,15 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any
 
 from halfglass.result.clock import duration
 from halfglass.vocabulary import quantities, units
-
-
-def values(name: str, in_si: Any, system: str) -> Any:
-    """A reading's SI number or array in the unit it is shown in."""
-    return units.convert(in_si, quantities.lookup(name).kind, quantities.shown_in(name, system))
 
 
 def text(name: str, in_si: float, system: str, digits: int = 3) -> str:
@@ -23,11 +17,10 @@ def text(name: str, in_si: float, system: str, digits: int = 3) -> str:
     """
     if name in _SAID and math.isfinite(in_si):
         return _SAID[name](in_si)
-    kind, unit_shown = quantities.lookup(name).kind, quantities.shown_in(name, system)
     if name in ("water_level", "glass_level") and math.isfinite(in_si):
         side = "below" if in_si < 0 else "above"
-        return f"{units.show(abs(in_si), kind, unit_shown, digits)} {side} the bottom nut"
-    return units.show(in_si, kind, unit_shown, digits)
+        return f"{quantities.show(abs(in_si), name, system, digits)} {side} the bottom nut"
+    return quantities.show(in_si, name, system, digits)
 
 
 def _glass(fraction: float) -> str:
@@ -50,7 +43,7 @@ def bare(name: str, in_si: float, system: str, digits: int = 3) -> str:
     """A reading's SI value as shown, without its unit; "-" where it is not known."""
     if name == "glass_fraction" and math.isfinite(in_si):
         return f"{in_si:.2f}"
-    number = float(values(name, in_si, system))
+    number = float(quantities.convert(in_si, name, system))
     return units.significant(number, digits) if math.isfinite(number) else "-"
 
 

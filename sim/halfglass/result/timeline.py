@@ -112,7 +112,7 @@ def _timeline_text(outing: Outing) -> str:
     table, system = outing.timeline, outing.marks.units
     names = [str(name) for name in table.columns]
     headers = [quantities.header(name, system) for name in names]
-    columns = [shown.values(name, table[name].to_numpy(dtype=float), system).tolist() for name in names]
+    columns = [quantities.convert(table[name].to_numpy(dtype=float), name, system).tolist() for name in names]
     clocks = [stamp(outing.marks.started, t) for t in table["time"]]
     line = ",".join(["%s"] + ["%.3f" if name == "time" else "%.7g" for name in names]) + "\n"
     body = "".join(line % row for row in zip(clocks, *columns, strict=True))

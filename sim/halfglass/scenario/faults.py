@@ -126,7 +126,7 @@ def _other_words(kind: str, known: Mapping[str, Any], line: Mapping[str, Any]) -
         entries = "entry" if known[bound] == 1 else "entries"
         return f"this list must have {words} {known[bound]} {entries}; it has {len(line['input'])}"
     if kind == "finite_number":
-        return "this must be an ordinary number"
+        return f"this must be an ordinary number, not {line['input']:g}"
     return re.sub(r"^(Value error|Assertion failed), ", "", str(line["msg"]))
 
 

@@ -16,6 +16,7 @@ it is about.  `faults.faults_from_validation` turns whatever pydantic found into
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, get_args, get_origin
 
@@ -173,6 +174,16 @@ def complaint(message: str, *keys: str | int | tuple[str | int, ...]) -> Pydanti
     return PydanticCustomError("complaint", "{message}", {"message": message, "keys": paths})
 
 
+_WRITTEN = {
+    str: "text in quotes",
+    int: "a whole number",
+    float: "a number",
+    bool: "true or false",
+    datetime.time: "a time of day such as 08:15:00, without quotes",
+    datetime.date: "a date such as 2001-06-30, without quotes",
+}
+
+
 class Table(BaseModel):
     """The base of every scenario table: frozen, strict, and closed to keys it does not know."""
 
@@ -225,7 +236,11 @@ def _key_of(name: str, info: FieldInfo) -> str:
 
 
 def _wants(table: type[Table], key: str) -> str:
-    """What a missing key should hold, in words; empty when there is nothing better than its name."""
+    """What a missing key should hold, in words; empty when there is nothing better than its name.
+
+    A dimensional field is told by its kind and example, a choice by its choices, all else by its
+    shape and description.
+    """
     for name, info in table.model_fields.items():
         if _key_of(name, info) != key:
             continue
@@ -234,7 +249,25 @@ def _wants(table: type[Table], key: str) -> str:
                 return f"{KINDS[part.kind].noun} such as {quoted(part.example)}"
         if get_origin(info.annotation) is Literal:
             return "one of " + ", ".join(quoted(str(value)) for value in get_args(info.annotation))
+        return ": ".join(filter(None, (_shape(info.annotation), info.description)))
     return ""
+
+
+def _shape(annotation: Any) -> str:
+    """How a field is written: with which heading, or as what plain value; empty if it may be several."""
+    if get_origin(annotation) is tuple and _holds_tables(get_args(annotation)[0]):
+        return "one or more tables [[…]]"
+    if _holds_tables(annotation):
+        return "a table […]"
+    return _WRITTEN.get(annotation, "")
+
+
+def _holds_tables(annotation: Any) -> bool:
+    """Whether a field's type is a table, or a choice of several."""
+    if isinstance(annotation, type):
+        return issubclass(annotation, Table)
+    parts = [part for part in get_args(annotation) if not isinstance(part, FieldInfo)]
+    return bool(parts) and all(_holds_tables(part) for part in parts)
 
 
 def _parts(info: FieldInfo) -> list[Any]:

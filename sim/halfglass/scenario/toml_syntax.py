@@ -137,7 +137,9 @@ def _bad_value(source: str, start: int, value: str) -> str:
     if re.fullmatch(r"[+-]?\d+,\d+", piece):
         return "a decimal comma is not read; write a point, and the value with its unit in quotes"
     if re.fullmatch(r"\d{1,2}:\d{2}", piece):
-        return f"a time of day is written with seconds: {piece}:00"
+        return f"a time of day is written with seconds: {piece.zfill(5)}:00"
+    if re.fullmatch(r"\d:\d{2}:\d{2}", piece):
+        return f"a time of day is written with two figures for the hour: 0{piece}"
     if piece.endswith(('"', "'")) and piece[0] not in "[{":
         return f"the opening quote {piece[-1]} is missing"
     if _VALUE_WITH_UNIT.match(piece):
@@ -153,7 +155,7 @@ def _plainly(message: str) -> str:
     """What the reader said, for causes without words of their own."""
     known = {
         "Expected newline or end of document after a statement": "there is something more after the value",
-        "Invalid value": "this value cannot be read",
+        "Invalid value": "this value cannot be read; text goes in quotes, a plain number stands bare",
         "Invalid statement": "a line must read 'name = value', or be a [heading] or a # comment",
         "Unclosed array": "a list '[' is not closed with ']'",
         "Unclosed inline table": "an inline table '{' is not closed with '}'",

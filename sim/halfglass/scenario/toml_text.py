@@ -25,6 +25,8 @@ from halfglass.vocabulary.errors import Fault, Place, ScenarioError, nearest, qu
 LARGEST_FILE = 1_000_000
 LONGEST_LINE = 2_000
 DEEPEST_NESTING = 24
+_NO_TEXT = "this is not a text file; a scenario is plain text in TOML"
+_CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 # A dotted name deeper than that: refused before reading, since the reader slows with its square.
 _TOO_DEEP = re.compile(
     rf"(?:^|[{{,\[])[ \t]*[\w\"'-]+(?:[ \t]*\.[ \t]*[\w\"'-]+){{{DEEPEST_NESTING}}}", re.MULTILINE)
@@ -59,6 +61,8 @@ class Document:
     def position(self, path: KeyPath, on: str = "value") -> tuple[int, int]:
         """Line and column (from 1) of the entry at `path` in this file, or of its nearest ancestor.
 
+        0, 0 stands for the file as a whole, where there is not even an ancestor.
+
         path: keys and list indices (from 0), such as ``("route", 2, "distance")``.
         on: ``"value"`` or ``"key"``.
         """
@@ -66,7 +70,7 @@ class Document:
             found = self._places.get(path[:length])
             if found is not None:
                 return found[0] if on == "key" or length < len(path) else found[1]
-        return 1, 1
+        return 0, 0
 
     def place(self, path: KeyPath, on: str = "value") -> Place:
         """Where the entry at `path` stands: file, line, column and source line, through any graft."""
@@ -75,12 +79,15 @@ class Document:
             if path[:depth] == graft.path:
                 return graft.document.place(graft.origin + path[depth:], on)
         line, column = self.position(path, on)
-        return Place(self.file, line, column, self._lines[line - 1] if line <= len(self._lines) else "")
+        source = self._lines[line - 1] if 0 < line <= len(self._lines) else ""
+        return Place(self.file, line, column, source)
 
     def fault(self, path: KeyPath, message: str, on: str = "value", second: KeyPath | None = None) -> Fault:
         """A fault at the entry at `path`; `second` is the other entry when two conflict."""
         at = self.place(path, on)
         other = self.place(second) if second is not None else None
+        if other is not None and other.line == 0:
+            other = None  # there is no entry to point at
         return Fault(at.file, at.line, at.column, key_text(path), message, at.source_line, other)
 
     def grafted(self, path: KeyPath, document: Document, origin: KeyPath = ()) -> Document:
@@ -120,13 +127,11 @@ def from_bytes(data: bytes, file: str) -> Document:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise _refused(file, "this file is UTF-16 text; save it as UTF-8")
     if b"\x00" in data:
-        raise _refused(file, "this is not a text file")
+        raise _refused(file, _NO_TEXT)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise _refused(file, f"line {line} is not UTF-8 text (byte 0x{data[error.start]:02x}); save the file "
-                             "as UTF-8") from None
+        raise ScenarioError([_not_utf8(data, error.start, file)]) from None
     return from_text(text, file)
 
 
@@ -154,6 +159,17 @@ def from_text(text: str, file: str) -> Document:
 
 def _refused(file: str, message: str) -> ScenarioError:
     return ScenarioError([Fault(file, 0, 0, "", message)])
+
+
+def _not_utf8(data: bytes, start: int, file: str) -> Fault:
+    """The fault for bytes that are no UTF-8 from `start` on; with control characters it is no text at all."""
+    if _CONTROL.search(data):
+        return Fault(file, 0, 0, "", _NO_TEXT)
+    line = data.count(b"\n", 0, start) + 1
+    before = data[data.rfind(b"\n", 0, start) + 1 : start].decode("utf-8-sig")
+    after = data[start:].partition(b"\n")[0][:LONGEST_LINE].decode("utf-8", "replace").rstrip("\r")
+    message = f"this is not UTF-8 text (byte 0x{data[start]:02x}); save the file as UTF-8"
+    return Fault(file, line, len(before) + 1, "", message, before + after)
 
 
 def _missing(where: Path) -> str:

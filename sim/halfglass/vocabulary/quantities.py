@@ -152,15 +152,6 @@ def shown_in(name: str, system: str = "metric") -> str:
     return _SHOWN_IN[system].get(name) or units.display_unit(quantity.kind, system)
 
 
-def si_unit(name: str) -> str:
-    """The SI unit of a reading, ``"1"`` for a plain number or fraction.
-
-    >>> si_unit("boiler_pressure")
-    'Pa'
-    """
-    return lookup(name).si_unit
-
-
 def convert(value_si: Any, name: str, system: str = "metric") -> Any:
     """An SI value (or numpy array) of a reading in the unit it is shown in; see `units.convert`.
 
