@@ -154,7 +154,7 @@ def go_astern(day: Day, throttle: float) -> Process:
     margin, began = clock.reading(r.REVERSING_MARGIN) * throttle_share(day, throttle), clock.now
     speed, pressure = day.show(r.BOAT_SPEED), day.show(r.BOILER_PRESSURE)
     clock.set(reversing_gear=-1.0, throttle=throttle)
-    astern = clock.when(r.SHAFT_SPEED, -0.2, -1)
+    astern = clock.when(r.SHAFT_SPEED, -0.05, -1)
     yield astern | clock.timeout(REVERSAL_LOOK)
     if not astern.triggered:
         day.log(
