@@ -209,9 +209,7 @@ def test_not_utf8(refuse: Callable[..., Refused]) -> None:
     text = Path(LAKE).read_text(encoding="utf-8")
     Path(LAKE).write_bytes(text.replace("·", "-").encode("latin-1"))
     said = refuse(LAKE, "--out", "out").said
-    assert said.startswith(
-        f"{LAKE}:{line}:17: this is not UTF-8 text (byte 0xf6); save the file as UTF-8\n"
-    )
+    assert said.startswith(f"{LAKE}:{line}:17: this is not UTF-8 text (byte 0xf6); save the file as UTF-8\n")
     assert said.splitlines()[2].index("^") == said.splitlines()[1].index("\ufffd")
 
 

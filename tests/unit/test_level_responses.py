@@ -12,9 +12,10 @@ from functools import cache
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from steaming import PSI, follow, sedge, steady, stoke
+from steaming import PSI, cold, follow, sedge, steady, stoke
 
 from halfglass.plant.steamplant import SteamPlant
+from halfglass.scenario.catalogue.fuels import charge
 
 NAMES = ("glass_level", "boiler_pressure", "boiler_water_mass", "heat_to_boiler_rate", "fire_temperature")
 SET = 100.0 * PSI
@@ -166,3 +167,17 @@ def test_feed_level_follows_the_water_in_the_end() -> None:
     gained = rise(trace, "boiler_water_mass")[-1]
     assert gained > 5.0
     assert rise(trace, "glass_level")[-1] == pytest.approx(gained / 920.0 / area, rel=0.25)
+
+
+def test_cold_water_does_not_swell() -> None:
+    """Until it boils, a boiler being heated shows only the growth of its water (IF97: 4 % to 100 °C)."""
+    plant = cold(sedge())
+    start = plant.reading("glass_level")
+    plant.set(vent=1.0, damper=0.3)
+    plant.light(charge("steam coal", 2.4), charge("air-dry wood", 2.0), 950.0)
+    for _ in range(60):
+        plant.marcher.advance(plant.time + 10.0)
+        if plant.reading("boiler_temperature") < 365.0:
+            assert plant.reading("swell") < 0.5e-3
+            assert abs(plant.reading("glass_level") - start) < 0.015
+    assert plant.reading("boiler_temperature") > 330.0

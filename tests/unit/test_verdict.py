@@ -304,3 +304,10 @@ def test_clocks_do_not_round_up_and_later_days_say_so() -> None:
         "2 h",
         "2 h",
     ]
+
+
+def test_begun_and_ended_in_one_moment_is_closed() -> None:
+    entries = [
+        LogEntry(5.0, "crew", "reversing", e, "") for e in (events.REVERSAL_WANTED, events.REVERSAL_DONE)
+    ]
+    assert between(entries, events.REVERSAL_WANTED, events.REVERSAL_DONE, 100.0) == [(5.0, 5.0)]

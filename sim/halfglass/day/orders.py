@@ -36,6 +36,7 @@ class Memory:
     last_glass: float = 1.0
     low: bool = False  # the glass was called low and has not been made good
     tried: int = 0  # how many of the ordered sources have been put on
+    falls: int = 0  # looks in a row at which a low glass had fallen further
 
 
 @dataclass(frozen=True)
@@ -85,10 +86,12 @@ def decide_feed(seen: Observation, memory: Memory, day: Scenario) -> tuple[Decis
     if orders.low_glass and (not memory.low or falling) and tried < len(orders.low_glass):
         put_on = (orders.low_glass[tried],)
         tried += 1
-    elif memory.low and falling and orders.low_glass:
-        put_on = ("none left",)
+    elif memory.low and falling and memory.falls >= 1 and orders.low_glass:
+        put_on = (
+            "none left",
+        )  # at two looks running: one alone may be the level settling as the engine stops
     return Decision(bypass=0.0 if seen.engine_turning else None, put_on=put_on), Memory(
-        seen.glass, True, tried
+        seen.glass, True, tried, memory.falls + 1 if falling else 0
     )
 
 

@@ -59,6 +59,19 @@ def bubble_rise_speed(temperature: float, liquid_volume: float, vapour_volume: f
 
 
 @kernel
+def boiling_share(steam_pressure_absolute: float, pressure_absolute: float) -> float:
+    """Whether bubbles can live under the surface: 0 while shut-in air holds the water below boiling, else 1.
+
+    Parameters: pressure of the steam alone and of steam and air together [Pa absolute].
+    Notes: none below 90 % of the pressure, all above 98 %, linear between (judgement).
+
+    >>> boiling_share(1.7e3, 101325.0), boiling_share(6.0e5, 6.0e5)
+    (0.0, 1.0)
+    """
+    return min(1.0, max(0.0, (steam_pressure_absolute / pressure_absolute - 0.90) / 0.08))
+
+
+@kernel
 def settled_bubble_volume(
     boiler: Boiler,
     liquid_volume_total: float,

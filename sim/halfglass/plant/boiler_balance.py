@@ -137,7 +137,9 @@ def boiler_balance(
     heat = reading[r.HEAT_TO_BOILER_RATE] - casing
     heat += reading[r.FEED_HEAT_RATE] - fed * reading[r.LIQUID_ENTHALPY]
     by_heat = max(0.0, heat / latent)
+    pressure = reading[r.BOILER_PRESSURE] + settings.atmosphere_absolute
     bubbling = by_heat + water_side.FLASH_SHARE * (boiled - by_heat)
+    bubbling *= water_side.boiling_share(reading[r.STEAM_PRESSURE_ABSOLUTE], pressure)
     settled = water_side.settled_bubble_volume(
         boiler, liquid, reading[r.SURFACE_AREA], bubbling, rise, reading[r.VAPOUR_VOLUME]
     )

@@ -31,7 +31,9 @@ def between(
     With `open_at_start` a log whose first such event is not a `begins` opens a window at second 0.
     """
     windows: list[tuple[float, float]] = []
-    marks = sorted((e.time, e.event == begins) for e in log if e.event in (begins, ends))
+    # at equal times the log's own order counts: begun and ended in one moment is closed
+    told = [(e.time, e.event == begins) for e in log if e.event in (begins, ends)]
+    marks = sorted(told, key=lambda mark: mark[0])
     depth = 1 if open_at_start and (not marks or not marks[0][1]) else 0
     start = 0.0
     for time, opens in marks:
