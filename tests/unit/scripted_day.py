@@ -77,6 +77,9 @@ GUARDS: tuple[tuple[int, int, tuple[float, ...]], ...] = (
 )
 
 
+SAME = 1e-6  # s, between two finds of one crossing
+
+
 class Crossing(NamedTuple):
     """One guard crossed."""
 
@@ -224,7 +227,10 @@ def run(plant: SteamPlant, until: float = END, script: Sequence[Action] = SCRIPT
     def note(numbers: Sequence[int]) -> None:
         for number in numbers:
             reading, threshold, way = number_of[number]
-            crossings.append(Crossing(r.NAMES[reading], threshold, way, marcher.time))
+            crossing = Crossing(r.NAMES[reading], threshold, way, marcher.time)
+            # scipy's root may lie a hair on the near side, so that its next stretch finds it once more
+            if not any(c[:3] == crossing[:3] and crossing.time - c.time < SAME for c in crossings[-8:]):
+                crossings.append(crossing)
         for number in numbers:
             if number_of[number] in moves:
                 note(plant.set(**moves[number_of[number]]))

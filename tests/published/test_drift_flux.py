@@ -1,0 +1,36 @@
+"""Bubbles in the boiler and the steam room, against Harmathy, Zuber & Findlay and practice."""
+
+from __future__ import annotations
+
+import pytest
+from scripted_day import sedge
+
+from halfglass.plant import boiler, steam
+
+
+def rise_speed(pressure_absolute: float) -> float:
+    temperature, v_liquid, v_vapour, *_ = steam.saturation(pressure_absolute)
+    return boiler.bubble_rise_speed(temperature, v_liquid, v_vapour)
+
+
+@pytest.mark.parametrize(("pascals", "metres_per_second"), [(101325.0, 0.2397), (800e3, 0.2267)])
+def test_rise_speed(pascals: float, metres_per_second: float) -> None:
+    # Harmathy 1960, 1.53 (sigma g drho/rho_f^2)^1/4, C; 0.2 %.
+    assert rise_speed(pascals) == pytest.approx(metres_per_second, rel=2e-3)
+
+
+def test_void_at_the_surface() -> None:
+    # Zuber & Findlay 1965: 8 bar, j 0.02 m/s: 0.0811 with C0 1.0, 0.0798 with C0 1.2, C; last digit.
+    expected = {1.0: 0.0811, 1.2: 0.0798}[boiler.DRIFT_PROFILE]
+    v_vapour = steam.saturation(800e3)[2]
+    bubbles = boiler.settled_bubble_volume(
+        sedge().parameters.boiler, 0.07, 0.25, 0.02 * 0.25 / v_vapour, rise_speed(800e3), v_vapour
+    )
+    # Boiling is spread over the depth: the mean void is half of that at the surface.
+    assert 2.0 * bubbles / (0.07 + bubbles) == pytest.approx(expected, abs=1.5e-4)
+
+
+def test_steam_room() -> None:
+    # Cyclopedia of Mechanical Engineering 4: 20 s of steam suffices, 12 s may carry over, S.
+    assert boiler.carry_over_fraction(0.5, 0.6, 20.0, 0.0, 0.0) == 0.0
+    assert boiler.carry_over_fraction(0.5, 0.6, 12.0, 0.0, 0.0) > 0.0
