@@ -8,6 +8,7 @@ import pytest
 from scripted_day import sedge
 
 from halfglass.plant import fire, orifice, steam
+from halfglass.plant.compile import to_record
 
 PSI = 6894.757
 POUND = 0.45359237
@@ -41,13 +42,28 @@ def test_choked_flow_against_napier(psia: float) -> None:
     [
         0.6,
         0.7,
-        pytest.param(0.8, marks=pytest.mark.xfail(strict=True, reason="UNCHOKED_08")),
-        pytest.param(0.9, marks=pytest.mark.xfail(strict=True, reason="UNCHOKED_09")),
-        pytest.param(0.95, marks=pytest.mark.xfail(strict=True, reason="UNCHOKED_095")),
+        pytest.param(
+            0.8,
+            marks=pytest.mark.xfail(
+                strict=True, reason="3 % wanted: 72.9 lb/min, eq. 50 gives 70.7 (+3.2 %)"
+            ),
+        ),
+        pytest.param(
+            0.9,
+            marks=pytest.mark.xfail(
+                strict=True, reason="3 % wanted: 55.4 lb/min, eq. 50 gives 53.0 (+4.6 %)"
+            ),
+        ),
+        pytest.param(
+            0.95,
+            marks=pytest.mark.xfail(
+                strict=True, reason="3 % wanted: 40.5 lb/min, eq. 50 gives 38.5 (+5.2 %)"
+            ),
+        ),
     ],
 )
 def test_unchoked_flow(ratio: float) -> None:
-    # Babcock & Wilcox 1919, eq. 50 with K 0.93, W = 1.9 A K sqrt((P - d) d) lb/min, S; 3 % by orifice.py.
+    # Babcock & Wilcox 1919, eq. 50 with K 0.93, W = 1.9 A K sqrt((P - d) d) lb/min, S; 3 % wanted, 5.2 % seen.
     psia = 100.0
     lost = psia * (1.0 - ratio)
     expected = 1.9 * 0.93 * math.sqrt((psia - lost) * lost)
@@ -67,7 +83,7 @@ def test_radiation(fire_rankine: float, plate_rankine: float) -> None:
 def test_gas_pass_conductance(gas_flow: float) -> None:
     # Babcock & Wilcox 1919, R = 2.00 + 0.0014 W/A Btu/(h ft2 degree F), S.
     boiler = sedge().parameters.boiler
-    out = fire.gas_pass(boiler, gas_flow, 1200.0, 440.0, 1.0)
+    out = fire.gas_pass(to_record(boiler), gas_flow, 1200.0, 440.0, 1.0)
     conductance = -math.log((out - 440.0) / (1200.0 - 440.0)) * gas_flow * fire.GAS_HEAT
     loading = gas_flow / POUND * 3600.0 / (boiler.gas_passage_area / SQUARE_FOOT)
     expected = 2.00 + 0.0014 * loading
@@ -75,6 +91,6 @@ def test_gas_pass_conductance(gas_flow: float) -> None:
 
 
 def test_draught_of_a_hundred_feet() -> None:
-    # Babcock & Wilcox 1919: 100 ft, 60 to 500 degrees F, 14.7 psi: 0.67 in of water, S; theoretical, not 80 %.
+    # Babcock & Wilcox 1919: 100 ft, 60 to 500 degrees F, 14.7 psi: 0.67 in of water, S; without the 80 %.
     available = fire.stack_draught(30.48, (500.0 + 460.0) / 1.8, (60.0 + 460.0) / 1.8, 14.7 * PSI)
     assert available / 0.8 / 249.089 == pytest.approx(0.67, abs=0.005)

@@ -21,7 +21,9 @@ def test_friction_coefficient(reynolds: float, thousandths: float) -> None:
     assert 1000.0 * float(hulls.friction_coefficient(reynolds)) == pytest.approx(thousandths, abs=6e-4)
 
 
-@pytest.mark.parametrize(("froude", "knots", "newtons"), [(0.25, 4.03, 148), (0.325, 5.24, 351), (0.375, 6.04, 641)])
+@pytest.mark.parametrize(
+    ("froude", "knots", "newtons"), [(0.25, 4.03, 148), (0.325, 5.24, 351), (0.375, 6.04, 641)]
+)
 def test_resistance_of_hull_a(froude: float, knots: float, newtons: float) -> None:
     # Delft data and ITTC-57: LWL 7 m, 3.14 m3, wetted 12.4 m2, fresh water 15 degrees C, C; 1 %.
     speed = froude * math.sqrt(9.80665 * 7.0)

@@ -6,6 +6,7 @@ import pytest
 from scripted_day import sedge
 
 from halfglass.plant import boiler, steam
+from halfglass.plant.compile import to_record
 
 
 def rise_speed(pressure_absolute: float) -> float:
@@ -24,7 +25,7 @@ def test_void_at_the_surface() -> None:
     expected = {1.0: 0.0811, 1.2: 0.0798}[boiler.DRIFT_PROFILE]
     v_vapour = steam.saturation(800e3)[2]
     bubbles = boiler.settled_bubble_volume(
-        sedge().parameters.boiler, 0.07, 0.25, 0.02 * 0.25 / v_vapour, rise_speed(800e3), v_vapour
+        to_record(sedge().parameters.boiler), 0.07, 0.25, 0.02 * 0.25 / v_vapour, rise_speed(800e3), v_vapour
     )
     # Boiling is spread over the depth: the mean void is half of that at the surface.
     assert 2.0 * bubbles / (0.07 + bubbles) == pytest.approx(expected, abs=1.5e-4)
@@ -32,5 +33,8 @@ def test_void_at_the_surface() -> None:
 
 def test_steam_room() -> None:
     # Cyclopedia of Mechanical Engineering 4: 20 s of steam suffices, 12 s may carry over, S.
-    assert boiler.carry_over_fraction(0.5, 0.6, 20.0, 0.0, 0.0) == 0.0
-    assert boiler.carry_over_fraction(0.5, 0.6, 12.0, 0.0, 0.0) > 0.0
+    ample, enough, short = (
+        boiler.carry_over_fraction(0.5, 0.6, room, 0.0, 0.0) for room in (999.0, 20.0, 12.0)
+    )
+    assert enough == ample
+    assert short > enough

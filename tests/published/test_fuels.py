@@ -23,8 +23,20 @@ def test_charcoal() -> None:
 @pytest.mark.parametrize(
     ("fuel", "gross"),
     [
-        pytest.param("anthracite", 29.18e6, marks=pytest.mark.xfail(strict=True, reason="ANTHRACITE_HEAT")),
-        pytest.param("steam coal", 28.99e6, marks=pytest.mark.xfail(strict=True, reason="COAL_HEAT")),
+        pytest.param(
+            "anthracite",
+            29.18e6,
+            marks=pytest.mark.xfail(
+                strict=True, reason="catalogue net 30.2 MJ/kg (from memory) exceeds gross 29.18"
+            ),
+        ),
+        pytest.param(
+            "steam coal",
+            28.99e6,
+            marks=pytest.mark.xfail(
+                strict=True, reason="catalogue net 31.5 MJ/kg (from memory) exceeds gross 28.99"
+            ),
+        ),
     ],
 )
 def test_net_heat_is_below_gross(fuel: str, gross: float) -> None:
@@ -32,9 +44,7 @@ def test_net_heat_is_below_gross(fuel: str, gross: float) -> None:
     assert FUELS[fuel].net_heat <= gross
 
 
-@pytest.mark.parametrize(
-    ("fuel", "air"), [("anthracite", 11.7), ("steam coal", 11.6), ("air-dry wood", 6.0)]
-)
+@pytest.mark.parametrize(("fuel", "air"), [("anthracite", 11.7), ("steam coal", 11.6), ("air-dry wood", 6.0)])
 def test_air_needed(fuel: str, air: float) -> None:
     # Babcock & Wilcox 1919, table 32, lb of air per lb of dry fuel, S; no tolerance printed, a tenth.
     row = FUELS[fuel]

@@ -10,6 +10,8 @@ import pytest
 from scripted_day import sedge
 
 from halfglass.plant import engine, steam
+from halfglass.plant.compile import to_record
+from halfglass.plant.parameters import Engine
 
 PSI = 6894.757
 BOILER = 89.7 * PSI
@@ -23,7 +25,7 @@ def test_missing_quantity(turns_per_minute: float, share: float) -> None:
     made = replace(sedge().parameters.engine, bore=0.25 * 0.3048, missing_quantity_coefficient=7.0)
     c = made.clearance_fraction
     expected = 7.0 * math.log((1.0 + c) / (0.6 + c)) / (0.25 * math.sqrt(turns_per_minute))
-    found = engine.missing_quantity_ratio(made, 0.6, turns_per_minute / 60.0)
+    found = engine.missing_quantity_ratio(to_record(made), 0.6, turns_per_minute / 60.0)
     assert found == pytest.approx(expected, rel=share)
 
 
@@ -32,20 +34,19 @@ def test_coefficient_of_the_missing_quantity() -> None:
     assert 6.0 <= sedge().parameters.engine.missing_quantity_coefficient <= 8.0
 
 
-def running(throttle: float, speed: float = 5.0) -> tuple[float, float]:
-    """Sedge's engine in full gear: indicated power [W] and steam [kg/s]."""
+def running(made: Engine, throttle: float, speed: float = 5.0) -> tuple[float, float]:
+    """An engine in full gear: indicated power [W] and steam [kg/s]."""
     volume = steam.saturation(BOILER)[2]
     latent = steam.latent_heat(BOILER)
-    made = sedge().parameters.engine
     torque, _, flow, _ = engine.engine_at_speed(
-        made, BOILER, volume, latent, BACK, throttle, 1.0, 0.0, 0.0, speed
+        to_record(made), BOILER, volume, latent, BACK, throttle, 1.0, 0.0, 0.0, speed
     )
     return torque * 2.0 * math.pi * speed, flow
 
 
 def test_willans_line() -> None:
     # Lineham p. 892: throttle-governed total steam is a straight line in power, intercept > 0, S.
-    points = [running(throttle) for throttle in np.geomspace(0.02, 1.0, 40)]
+    points = [running(sedge().parameters.engine, throttle) for throttle in np.geomspace(0.02, 1.0, 40)]
     power, flow = np.array([point for point in points if point[0] > 0.0]).T
     assert power.max() > 3.0 * power.min()
     slope, intercept = np.polyfit(power, flow, 1)
@@ -53,7 +54,18 @@ def test_willans_line() -> None:
     assert np.abs(flow - slope * power - intercept).max() < 0.005 * flow.max()
 
 
-def test_water_rate_of_a_small_engine() -> None:
-    # Lineham p. 884 with its C of 6-8: a 3 in engine, 75 psig non-condensing, 41-50 lb/ihp-h, C.
-    power, flow = running(1.0)
+@pytest.mark.parametrize(
+    "turns_per_minute",
+    [
+        pytest.param(
+            300.0, marks=pytest.mark.xfail(strict=True, reason="51.5 lb/ihp-h, row 41-50 (speed not stated)")
+        ),
+        400.0,
+        600.0,
+    ],
+)
+def test_water_rate_of_a_small_engine(turns_per_minute: float) -> None:
+    # Lineham p. 884: a 3 in engine, 75 psig non-condensing, 41-50 lb/ihp-h, C; the row states no speed.
+    made = replace(sedge().parameters.engine, bore=3.0 * 0.0254)
+    power, flow = running(made, 1.0, turns_per_minute / 60.0)
     assert 41.0 <= flow / 0.45359237 * 3600.0 / (power / HORSEPOWER) <= 50.0

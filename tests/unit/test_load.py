@@ -175,7 +175,7 @@ CONFLICTS = [
     (
         LAKE,
         SEDGE,
-        'reseat_pressure = "95 psi"',
+        'reseat_pressure = "96.5 psi"',
         'reseat_pressure = "101 psi"',
         "boat.safety_valve[1].reseat_pressure",
         "must shut below",

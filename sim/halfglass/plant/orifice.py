@@ -35,7 +35,7 @@ def steam_flow(
     Parameters: area [m², >= 0]; pressures [Pa]; vapour_volume upstream [m³/kg].
     Returns: kg/s.
     Notes: choked below the critical ratio r_c, above it the ellipse sqrt(1 - ((r - r_c)/(1 - r_c))²), which
-    joins smoothly and stands within 3 % of the unchoked form (Babcock & Wilcox 1919, eq. 50).
+    joins smoothly and stands within 6 % of the unchoked form (Babcock & Wilcox 1919, eq. 50).
 
     >>> round(steam_flow(1e-4, 8.0e5, 1.0e5, 0.240328), 5)
     0.11594
