@@ -181,3 +181,13 @@ def test_cold_feed_costs_pressure(shipped: Shipped) -> None:
     running = table[(table.feed_flow_injector > 0.0) & (table.time > fault_at(outing))]
     starts = running.time.to_numpy()[0]
     assert reading_at(table, "boiler_pressure", starts + 120.0) < reading_at(table, "boiler_pressure", starts)
+
+
+def test_no_day_ends_as_planned_with_an_empty_glass(shipped: Shipped, pump_plan: str) -> None:
+    """A last look comes before the boat is left: a glass found empty is a low-water drill, whatever the hour."""
+    outing = plan_of(shipped, pump_plan)
+    if outing.verdict.outcome.kind == "arrived":
+        assert float(outing.timeline.glass_fraction.iloc[-1]) >= 0.0
+        assert outing.verdict.outcome.sentence.count("-") == 0
+    else:
+        assert outing.verdict.outcome.kind == "low-water drill"

@@ -63,7 +63,7 @@ def test_choked_flow_against_napier(psia: float) -> None:
     ],
 )
 def test_unchoked_flow(ratio: float) -> None:
-    # Babcock & Wilcox 1919, eq. 50 with K 0.93, W = 1.9 A K sqrt((P - d) d) lb/min, S; 3 % wanted, 5.2 % seen.
+    # Babcock & Wilcox 1919, eq. 50 with K 0.93, W = 1.9 A K sqrt((P - d) d) lb/min, S; 3 %.
     psia = 100.0
     lost = psia * (1.0 - ratio)
     expected = 1.9 * 0.93 * math.sqrt((psia - lost) * lost)

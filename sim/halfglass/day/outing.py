@@ -74,6 +74,8 @@ class Day:
 
     def show(self, place: int) -> str:
         """A reading as the crew would say it."""
+        if place == r.GLASS_FRACTION and not 0.0 <= self.clock.reading(place) <= 1.0:
+            return "out of sight " + ("low" if self.clock.reading(place) < 0.0 else "high")
         name = r.NAMES[place]
         return quantities.show(self.clock.reading(place), name, self.scenario.units, 2)
 

@@ -245,6 +245,9 @@ def shut_down(day: Day, step: Any) -> Process:
     at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
     day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {at}.")
     yield day.clock.timeout(COOLING)
+    if day.crew.observe().glass_empty:
+        day.low_water_drill()
+        return
     at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
     day.log(events.DAY, "route", events.SHUT_DOWN, f"Shut down: {at}.")
     day.finish("arrived", f"The day ends as planned with {at}.")
