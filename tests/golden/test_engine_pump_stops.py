@@ -184,7 +184,7 @@ def test_cold_feed_costs_pressure(shipped: Shipped) -> None:
 
 
 def test_no_day_ends_as_planned_with_an_empty_glass(shipped: Shipped, pump_plan: str) -> None:
-    """A last look comes before the boat is left: a glass found empty is a low-water drill, whatever the hour."""
+    """A last look comes before the boat is left: a glass found empty is a low-water drill at any hour."""
     outing = plan_of(shipped, pump_plan)
     if outing.verdict.outcome.kind == "arrived":
         assert float(outing.timeline.glass_fraction.iloc[-1]) >= 0.0
