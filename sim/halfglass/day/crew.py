@@ -254,7 +254,7 @@ class Crew:
     def chores(self, seen: Observation) -> Process:
         """Hot well, burner tank and lubricator."""
         capacity = self.day.parameters.exhaust.hotwell_capacity
-        if seen.hotwell_mass < 0.3 * capacity and self.day.lake_at_hand:
+        if seen.hotwell_mass < 0.3 * capacity:
             yield from self.task(self.takes(BALING))
             self.clock.do(self.clock.plant.make_up_hotwell(min(BALED, 0.5 * capacity)))
             self.day.log(

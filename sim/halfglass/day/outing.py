@@ -47,7 +47,6 @@ class Day:
         self.fault_at: float | None = None
         self.injector_sound = True
         self.burner_lit = False
-        self.lake_at_hand = True
         self.solid_fuel = scenario.aboard.fuel in FUELS
         self.left_alone = feed_left_alone_after_fault
         self._passings: dict[tuple[str, str], simpy.Event] = {}

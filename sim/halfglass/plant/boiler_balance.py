@@ -14,11 +14,9 @@ from halfglass.plant.compile import kernel
 from halfglass.plant.feed import supply_fraction
 from halfglass.plant.orifice import steam_flow, water_flow
 from halfglass.plant.parameters import PlantParameters, Settings
-from halfglass.plant.steam import equilibrium, equilibrium_rates, saturation
+from halfglass.plant.steam import FREEZING, equilibrium, equilibrium_rates, saturation
 
 Vector = NDArray[np.float64]
-
-ZERO_CELSIUS = 273.15
 
 
 @kernel
@@ -92,7 +90,7 @@ def services_now(
     rate[y.TOTAL_VENTED] = vent_steam
     rate[y.TOTAL_BLOW_DOWN] = blown
     lost = (safety + service) * reading[r.STEAM_ENTHALPY] + vent_steam * reading[r.VAPOUR_ENTHALPY]
-    lost += reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - ZERO_CELSIUS)
+    lost += reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - FREEZING)
     rate[y.TOTAL_STEAM_LOST_HEAT] += lost
     rate[y.TOTAL_WATER_LOST_HEAT] += blown * reading[r.LIQUID_ENTHALPY]
 
@@ -113,7 +111,7 @@ def boiler_balance(
     )
     water = reading[r.BLOW_DOWN_FLOW] + reading[r.CHECK_LEAK_FLOW]
     mass_rate = fed - steam - reading[r.VENT_FLOW] - water
-    air_heat = reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - ZERO_CELSIUS)
+    air_heat = reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - FREEZING)
     energy_rate = (
         reading[r.FEED_HEAT_RATE]
         + reading[r.HEAT_TO_BOILER_RATE]

@@ -17,11 +17,10 @@ from halfglass.plant.hull import water_resistance, wind_force
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.parameters import PlantParameters, Settings
 from halfglass.plant.propeller import propeller_loads
-from halfglass.plant.steam import latent_heat, saturation_temperature
+from halfglass.plant.steam import FREEZING, latent_heat, saturation_temperature
 
 Vector = NDArray[np.float64]
 
-ZERO_CELSIUS = 273.15
 CYLINDER_WATER_ENTHALPY = 419.1e3
 """J/kg: water lying in the cylinder is counted at 100 °C."""
 
@@ -36,7 +35,7 @@ def drive_now(
     volume = reading[r.VAPOUR_VOLUME]
     latent = reading[r.VAPOUR_ENTHALPY] - reading[r.LIQUID_ENTHALPY]
     back = state[y.BACK_PRESSURE]
-    metal = ZERO_CELSIUS + state[y.ENGINE_ENERGY] / engine.metal_heat_capacity
+    metal = FREEZING + state[y.ENGINE_ENERGY] / engine.metal_heat_capacity
     deficit = reading[r.BOILER_TEMPERATURE] - 15.0 - metal
     speed = 0.0 if settings.moored > 0.5 else state[y.BOAT_SPEED]
     shaft = shaft_balance(

@@ -18,11 +18,14 @@ from halfglass.plant.feed import WATER_HEAT
 from halfglass.plant.fire import BED_HEAT, CHAR_HEAT, REFERENCE_TEMPERATURE
 from halfglass.plant.marcher import Marcher, march_for
 from halfglass.plant.parameters import FuelCharge, InitialState, PlantParameters
-from halfglass.plant.steam import saturation, saturation_pressure
+from halfglass.plant.steam import (
+    AIR_GAS_CONSTANT,
+    AIR_HEAT_CAPACITY,
+    FREEZING,
+    saturation,
+    saturation_pressure,
+)
 
-ZERO_CELSIUS = 273.15
-AIR_GAS_CONSTANT = 287.05
-AIR_HEAT_CAPACITY = 718.0
 RECORD_EVERY = 10.0
 """s between rows of the timeline; crossings and changes add rows of their own."""
 
@@ -171,7 +174,7 @@ class SteamPlant:
     def make_up_hotwell(self, mass: float) -> tuple[int, ...]:
         """Bale lake water [kg] into the hot well."""
         state = self.marcher.state
-        heat = mass * WATER_HEAT * (self.controls.lake_temperature - ZERO_CELSIUS)
+        heat = mass * WATER_HEAT * (self.controls.lake_temperature - FREEZING)
         state[y.HOTWELL_MASS] += mass
         state[y.HOTWELL_ENERGY] += heat
         state[y.TOTAL_LAKE_WATER] += mass
@@ -274,7 +277,7 @@ def initial_state(parameters: PlantParameters, initial: InitialState) -> NDArray
         air_pressure = max(0.0, settings.atmosphere_absolute - pressure)
         state[y.BOILER_AIR] = air_pressure * space / (AIR_GAS_CONSTANT * temperature)
     metal = boiler.metal_heat_capacity + state[y.BOILER_AIR] * AIR_HEAT_CAPACITY
-    state[y.BOILER_ENERGY] = liquid * u_liquid + vapour * u_vapour + metal * (temperature - ZERO_CELSIUS)
+    state[y.BOILER_ENERGY] = liquid * u_liquid + vapour * u_vapour + metal * (temperature - FREEZING)
     state[y.CHIMNEY_TEMPERATURE] = air
     state[y.BUNKER_FUEL] = initial.fuel_mass
     state[y.TANK_FUEL] = initial.tank_fuel_mass
@@ -284,14 +287,14 @@ def initial_state(parameters: PlantParameters, initial: InitialState) -> NDArray
         )
         state[y.TANK_AIR] = (initial.tank_air_pressure + settings.atmosphere_absolute) * volume
     state[y.VAPORISER_TEMPERATURE] = air
-    state[y.ENGINE_ENERGY] = parameters.engine.metal_heat_capacity * (air - ZERO_CELSIUS)
+    state[y.ENGINE_ENERGY] = parameters.engine.metal_heat_capacity * (air - FREEZING)
     state[y.LUBRICATOR_OIL] = parameters.engine.lubricator_capacity
     state[y.CONDENSER_ENERGY] = parameters.exhaust.condenser_heat_capacity * (
-        settings.lake_temperature - ZERO_CELSIUS
+        settings.lake_temperature - FREEZING
     )
     state[y.BACK_PRESSURE] = settings.atmosphere_absolute
     state[y.SEPARATOR_MASS] = parameters.exhaust.separator_hold_up
-    state[y.SEPARATOR_ENERGY] = state[y.SEPARATOR_MASS] * WATER_HEAT * (air - ZERO_CELSIUS)
+    state[y.SEPARATOR_ENERGY] = state[y.SEPARATOR_MASS] * WATER_HEAT * (air - FREEZING)
     state[y.HOTWELL_MASS] = initial.hotwell_mass
-    state[y.HOTWELL_ENERGY] = initial.hotwell_mass * WATER_HEAT * (air - ZERO_CELSIUS)
+    state[y.HOTWELL_ENERGY] = initial.hotwell_mass * WATER_HEAT * (air - FREEZING)
     return state

@@ -20,11 +20,10 @@ from halfglass.plant.feed import (
 )
 from halfglass.plant.orifice import choked_steam_flux, water_flow
 from halfglass.plant.parameters import PlantParameters, Settings
-from halfglass.plant.steam import saturation
+from halfglass.plant.steam import FREEZING, saturation
 
 Vector = NDArray[np.float64]
 
-ZERO_CELSIUS = 273.15
 SPECIFIC_WATER_VOLUME = 1.0e-3
 """m³/kg of cold water, for pump work."""
 
@@ -38,7 +37,7 @@ def feed_now(
     atmosphere = settings.atmosphere_absolute
     gauge = reading[r.BOILER_PRESSURE]
     pressure = max(gauge + atmosphere, 1e3)
-    well = ZERO_CELSIUS + state[y.HOTWELL_ENERGY] / (max(state[y.HOTWELL_MASS], 1e-3) * WATER_HEAT)
+    well = FREEZING + state[y.HOTWELL_ENERGY] / (max(state[y.HOTWELL_MASS], 1e-3) * WATER_HEAT)
     margin = suction_margin(well, feed.pump_suction_lift, atmosphere)
     supply = supply_fraction(state[y.HOTWELL_MASS])
     drawn_share = suction_fraction(margin) * supply * 1000.0
@@ -49,13 +48,13 @@ def feed_now(
     stroke = feed.hand_pump_displacement * feed.hand_pump_delivery_fraction * settings.hand_pump_health
     hand_hot = stroke * settings.hand_pump_hotwell_rate * drawn_share
     hand_lake = stroke * settings.hand_pump_lake_rate * 1000.0
-    lake_enthalpy = WATER_HEAT * (settings.lake_temperature - ZERO_CELSIUS)
-    well_enthalpy = WATER_HEAT * (well - ZERO_CELSIUS)
+    lake_enthalpy = WATER_HEAT * (settings.lake_temperature - FREEZING)
+    well_enthalpy = WATER_HEAT * (well - FREEZING)
     hot_source = feed.injector_from_hotwell > 0.5
     flux = choked_steam_flux(pressure, reading[r.VAPOUR_VOLUME])
     steam, lifted = injector_flows(feed, pressure, flux, settings.injector, supply if hot_source else 1.0)
     source_temperature = well if hot_source else settings.lake_temperature
-    lifted_enthalpy = WATER_HEAT * (source_temperature - ZERO_CELSIUS)
+    lifted_enthalpy = WATER_HEAT * (source_temperature - FREEZING)
     push = max(0.0, gauge) * SPECIFIC_WATER_VOLUME
     hand_work = (hand_hot + hand_lake) * push
     coil_feed = to_boiler + hand_hot + hand_lake
@@ -110,14 +109,14 @@ def exhaust_now(
     flow, enthalpy = reading[r.EXHAUST_FLOW], reading[r.EXHAUST_ENTHALPY]
     back = state[y.BACK_PRESSURE]
     steam_temperature, _, _, _, _, liquid_enthalpy, vapour_enthalpy = saturation(back)
-    metal = ZERO_CELSIUS + state[y.CONDENSER_ENERGY] / exhaust.condenser_heat_capacity
+    metal = FREEZING + state[y.CONDENSER_ENERGY] / exhaust.condenser_heat_capacity
     coil_feed = reading[r.COIL_FEED_FLOW]
-    entering = ZERO_CELSIUS + reading[r.COIL_FEED_HEAT_RATE] / max(coil_feed * WATER_HEAT, 1e-6)
+    entering = FREEZING + reading[r.COIL_FEED_HEAT_RATE] / max(coil_feed * WATER_HEAT, 1e-6)
     coil = coil_heat(exhaust.coil_conductance, steam_temperature, coil_feed, entering)
     keel = 0.0
     if exhaust.keel_conductance_moving > 0.0:
         keel = exhaust.steam_side_conductance * max(0.0, steam_temperature - metal)
-    coldest = WATER_HEAT * (min(metal, steam_temperature) - ZERO_CELSIUS)
+    coldest = WATER_HEAT * (min(metal, steam_temperature) - FREEZING)
     condensed, heat, coil, keel = condense(flow, enthalpy, liquid_enthalpy, coldest, coil, keel)
     to_lake = keel_conductance(exhaust, state[y.BOAT_SPEED], settings.condenser_health)
     to_lake *= metal - settings.lake_temperature
@@ -127,7 +126,7 @@ def exhaust_now(
     reading[r.FEED_HEAT_RATE] += coil
     reading[r.FEED_TEMPERATURE] = settings.air_temperature
     if feed > 1e-9:
-        reading[r.FEED_TEMPERATURE] = ZERO_CELSIUS + reading[r.FEED_HEAT_RATE] / (feed * WATER_HEAT)
+        reading[r.FEED_TEMPERATURE] = FREEZING + reading[r.FEED_HEAT_RATE] / (feed * WATER_HEAT)
     reading[r.CONDENSER_TEMPERATURE] = metal
     reading[r.CONDENSATE_FLOW] = condensed
     reading[r.EXHAUST_LOST_FLOW] = lost
