@@ -34,6 +34,9 @@ MARKS = Marks(
     hotwell_capacity=40.0,
     hotwell_low=8.0,
     hotwell_hot=350.0,
+    clearance_water=0.05,
+    lubricator_capacity=0.25,
+    blowing_flow=1e-3,
     hands=2,
     arrival_due=6.5 * HOUR,
 )
@@ -106,6 +109,7 @@ def _columns(hours: float, holds: bool) -> dict[str, np.ndarray]:
         "safety_valve_flow": np.where(pressure > 6.85e5, 4e-3, 0.0),
         "fuel_on_board": 80 - 52 * np.clip((time - 600) / (6.2 * HOUR), 0, 1),
         "reversing_margin": pressure / 2.6e5,
+        "lubricator_oil": np.full_like(time, 0.2),
         "hotwell_mass": 24 + 10 * np.sin(time / 5000),
         "hotwell_temperature": 300 + 40 * raised + 6 * ripple,
         "boat_speed": 2.4 * way + 0.1 * ripple * way,

@@ -93,7 +93,7 @@ BAD = [
     Bad("key given twice", LAKE, LAKE, "hands = 2", "hands = 2\nhands = 1", "crew.hands",
         "this is given twice; keep one of them", "hands = 1"),
     Bad("misspelt key", LAKE, LAKE, "fuel_mass", "feul_mass", "aboard.feul_mass",
-        "did you mean 'fuel_mass'? Here may stand: 'fuel', 'fuel_mass'", "feul_mass"),
+        "did you mean 'fuel_mass'? Here may stand: 'boiler_solids', 'cloth_oil'", "feul_mass"),
     Bad("misspelt table", LAKE, LAKE, "[weather]", "[wether]", "wether",
         "did you mean 'weather'? Here may stand: 'aboard', 'boat'", "wether]"),
     Bad("misspelt table of a boat", LAKE, SEDGE, "[chimney]", "[chimny]", "boat.chimny",

@@ -27,6 +27,11 @@ QUIET = {  # readings well inside every limit of the synthetic boat
     "fuel_on_board": 50.0,
     "hotwell_mass": 20.0,
     "hotwell_temperature": 320.0,
+    "cylinder_water": 0.01,
+    "lubricator_oil": 0.1,
+    "separator_load_fraction": 0.1,
+    "boiler_oil": 20.0,
+    "boiler_solids": 300.0,
 }
 WAY = [
     LogEntry(0.0, events.DAY, "fire", events.LIGHT_UP, ""),
@@ -194,6 +199,11 @@ def test_reversing_matters_only_while_somebody_wants_it() -> None:
         ("hotwell_mass", 0.1, "empty"),
         ("hotwell_mass", 40.0, "overflowing"),
         ("hotwell_temperature", 352.0, "too hot to pump"),
+        ("cylinder_water", 0.06, "water fills the clearance"),
+        ("lubricator_oil", 0.01, "lubricator nearly empty"),
+        ("separator_load_fraction", 1.1, "cloth full: oil reaches the hot well"),
+        ("boiler_oil", 250.0, "oil in the boiler"),
+        ("boiler_solids", 3600.0, "blow-down due"),
     ],
 )
 def test_each_stock_has_its_limits(reading: str, value: float, expected: str) -> None:

@@ -38,6 +38,19 @@ EFFECTS: dict[str, tuple[str, str, Effect, dict[str, float]]] = {
         "pressure", "The first safety valve weeps.",
         lambda fault: {"safety_valve_weep_fraction": fault.share}, {"safety_valve_weep_fraction": 0.0},
     ),
+    "engine pump packing going": (
+        "feed", "The engine-driven pump's packing is going.",
+        lambda fault: {"engine_pump_wear_rate": 1.0 / fault.gone_after},
+        {"engine_pump_wear_rate": -1.0 / 60.0},
+    ),
+    "safety valve sticks shut": (
+        "pressure", "The first safety valve is stuck shut.",
+        lambda fault: {"first_safety_valve_stuck": -1.0}, {"first_safety_valve_stuck": 0.0},
+    ),
+    "safety valve sticks open": (
+        "pressure", "The first safety valve is stuck open.",
+        lambda fault: {"first_safety_valve_stuck": 1.0}, {"first_safety_valve_stuck": 0.0},
+    ),
     "condenser fouls": (
         "hotwell", "The keel condenser is fouled.",
         lambda fault: {"condenser_health": 1.0 - fault.share_lost}, {"condenser_health": 1.0},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping
 from functools import partial
 from typing import Any
 
@@ -26,6 +26,8 @@ from halfglass.vocabulary import quantities
 from halfglass.vocabulary.errors import HalfglassFailure
 
 LONGEST_DAY = 36 * 3600.0
+BARRING = 20.0
+"""s to bar an engine over (common practice, no source)."""
 QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
 UNCERTAINTY = 0.2
@@ -125,6 +127,20 @@ class Day:
             "low-water drill", "The glass was found empty: fire out, engine stopped, the run ends there."
         )
 
+    def steam_on(self, throttle: float) -> Generator[simpy.Event, Any, None]:
+        """Open the throttle; an engine that stands on a dead centre has to be barred over first."""
+        self.clock.set(throttle=throttle)
+        if self.clock.plant.controls.on_dead_centre < 0.5:
+            return
+        self.log(
+            "crew", "engine", events.ON_DEAD_CENTRE, "The engine stands on a dead centre and will not start."
+        )
+        self.clock.set(throttle=0.0)
+        yield from self.crew.task(self.crew.takes(BARRING))
+        self.clock.do(self.clock.plant.bar_over())
+        self.log("crew", "engine", events.BARRED_OVER, "Barred over by hand.")
+        self.clock.set(throttle=throttle)
+
     def _arm_guards(self) -> None:
         """What the machinery does by itself, and the limits of the model."""
         valves, clock = self.parameters.valves, self.clock
@@ -144,7 +160,8 @@ class Day:
         clock.guard(r.BOILER_PRESSURE, lowest, -1, lambda: self._knock_off("the pressure is too low for it"))
 
     def _lift(self, name: str, word: str) -> None:
-        if getattr(self.clock.plant.controls, name) < 0.5:
+        controls = self.clock.plant.controls
+        if getattr(controls, name) < 0.5 and getattr(controls, f"{name}_stuck") > -0.5:
             if self.clock.now - self._last_lift.get(name, -QUIET_LIFTS) >= QUIET_LIFTS:
                 self.log(events.PLANT, "pressure", "safety valve lifted", f"{word} safety valve lifted.")
             self._last_lift[name] = self.clock.now

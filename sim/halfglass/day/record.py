@@ -12,6 +12,8 @@ from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.compile import is_compiled
 from halfglass.plant.feed import suction_margin
+from halfglass.plant.orifice import steam_flow
+from halfglass.plant.steam import saturation
 from halfglass.result import provenance, timeline
 from halfglass.result.ledger import close
 from halfglass.result.records import IfNothingDone, Marks, Outing
@@ -95,8 +97,19 @@ def marks_of(day: Day, plan_name: str) -> Marks:
         hotwell_capacity=day.parameters.exhaust.hotwell_capacity,
         hotwell_low=0.2 * day.parameters.exhaust.hotwell_capacity,
         hotwell_hot=hottest_pumped(feed.pump_suction_lift, scenario.weather.barometer),
+        clearance_water=day.parameters.engine.clearance_water_mass,
+        lubricator_capacity=day.parameters.engine.lubricator_capacity,
+        blowing_flow=0.1 * valve_flow(day),
         hands=scenario.crew.hands,
     )
+
+
+def valve_flow(day: Day) -> float:
+    """What the first safety valve passes when it lifts [kg/s]."""
+    valves, atmosphere = day.parameters.valves, day.scenario.weather.barometer
+    pressure = valves.first_set_pressure + atmosphere
+    area = valves.first_area * valves.discharge_coefficient
+    return float(steam_flow(area, pressure, atmosphere, saturation(pressure)[2]))
 
 
 def hottest_pumped(lift: float, atmosphere_absolute: float) -> float:

@@ -74,7 +74,8 @@ def light_burner(day: Day) -> Process:
 
 def warm_through(day: Day, step: Any) -> Process:
     """Let a little steam through with drains open."""
-    day.clock.set(cylinder_drains=1.0, throttle=WARMING_THROTTLE, reversing_gear=1.0)
+    day.clock.set(cylinder_drains=1.0, reversing_gear=1.0)
+    yield from day.steam_on(WARMING_THROTTLE)
     yield from day.crew.task(step.for_)
     if day.clock.reading(r.ENGINE_HEAT_DEFICIT) > 40.0:
         day.log(
@@ -107,8 +108,8 @@ def leg(day: Day, step: Any) -> Process:
         stream=weather.stream if step.stream is None else step.stream,
         headwind=weather.headwind if step.headwind is None else step.headwind,
         reversing_gear=step.reversing_gear,
-        throttle=step.throttle,
     )
+    yield from day.steam_on(step.throttle)
     if day.place is not None:
         day.pass_place("leaving", day.place)
     there = clock.when(r.DISTANCE, clock.reading(r.DISTANCE) + step.distance, +1)
@@ -153,7 +154,8 @@ def go_astern(day: Day, throttle: float) -> Process:
     day.log("crew", "reversing", events.REVERSAL_WANTED, f"Gear astern at {day.show(r.BOAT_SPEED)}.")
     margin, began = clock.reading(r.REVERSING_MARGIN) * throttle_share(day, throttle), clock.now
     speed, pressure = day.show(r.BOAT_SPEED), day.show(r.BOILER_PRESSURE)
-    clock.set(reversing_gear=-1.0, throttle=throttle)
+    clock.set(reversing_gear=-1.0)
+    yield from day.steam_on(throttle)
     astern = clock.when(r.SHAFT_SPEED, -0.05, -1)
     yield astern | clock.timeout(REVERSAL_LOOK)
     if not astern.triggered:
@@ -194,7 +196,8 @@ def manoeuvre(day: Day, step: Any) -> Process:
                 yield from go_astern(day, movement.throttle)
             else:
                 ahead = movement.gear == "ahead"
-                clock.set(reversing_gear=1.0, throttle=movement.throttle if ahead else 0.0)
+                clock.set(reversing_gear=1.0)
+                yield from day.steam_on(movement.throttle if ahead else 0.0)
             yield clock.timeout(movement.for_)
         clock.set(throttle=0.0, reversing_gear=1.0)
     day.crew.note()

@@ -141,7 +141,7 @@ def carry_over_fraction(
     and from oil: value from memory.
     """
     shortage = max(0.0, (20.0 - steam_room) / 8.0)
-    foam = 1.0 + max(0.0, solids_ppm - 3500.0) / 1500.0 + oil_ppm / 50.0
+    foam = 1.0 + max(0.0, solids_ppm - 3500.0) / 1500.0 + oil_ppm / 200.0
     high = max(0.0, height - top_nut_height) / 0.05 * 0.25
     return min(0.6, 0.002 + (0.02 * shortage * shortage + high) * foam + 0.004 * (foam - 1.0))
 

@@ -18,6 +18,31 @@ from halfglass.plant.steam import FREEZING, equilibrium, equilibrium_rates, satu
 
 Vector = NDArray[np.float64]
 
+AIR_HEAT = 1005.0
+"""J/(kg K) of air leaving with the steam."""
+SIMMER_BELOW = 0.97
+"""Share of its set pressure at which a safety valve begins to simmer (common practice, no source)."""
+
+
+@kernel
+def valve_opening(
+    pressure: float, set_pressure: float, simmer_fraction: float, lifted: float, stuck: float, weep: float
+) -> float:
+    """How far a safety valve is open, as share of its full area.
+
+    Parameters: pressure, set_pressure [Pa above atmosphere]; simmer_fraction [0-1, open just below the set
+    pressure]; lifted [1 after it popped until it reseats]; stuck [1 open, -1 shut, 0 free]; weep [0-1].
+    Notes: pops at once to full lift and shuts at once at the reseat pressure (the clock does both); below,
+    it simmers over the last 3 % of the set pressure.
+
+    >>> valve_opening(6.9e5, 6.9e5, 0.01, 0.0, 0.0, 0.0), valve_opening(6.9e5, 6.9e5, 0.01, 1.0, -1.0, 0.0)
+    (0.01, 0.0)
+    """
+    if stuck > 0.5 or stuck < -0.5:
+        return 1.0 if stuck > 0.0 else 0.0
+    near = (pressure / set_pressure - SIMMER_BELOW) / (1.0 - SIMMER_BELOW)
+    return min(1.0, lifted + weep + simmer_fraction * min(1.0, max(0.0, near)))
+
 
 @kernel
 def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, reading: Vector) -> None:
@@ -51,6 +76,7 @@ def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, readin
     reading[r.GLASS_LEVEL] = shown
     reading[r.GLASS_FRACTION] = shown / (boiler.top_nut_height - boiler.bottom_nut_height)
     reading[r.BOILER_SOLIDS] = state[y.BOILER_SOLIDS] / max(found.liquid_mass, 1e-6) * 1e6
+    reading[r.BOILER_OIL] = state[y.BOILER_OIL] / max(found.liquid_mass, 1e-6) * 1e6
 
 
 @kernel
@@ -64,8 +90,14 @@ def services_now(
     pressure = max(gauge + atmosphere, 1e3)
     volume = reading[r.VAPOUR_VOLUME]
     weep = settings.safety_valve_weep_fraction
-    lift = valves.first_area * min(1.0, settings.first_safety_valve + weep)
-    lift += valves.second_area * settings.second_safety_valve
+    lift = valves.first_area * valve_opening(
+        gauge, valves.first_set_pressure, valves.first_simmer_fraction, settings.first_safety_valve,
+        settings.first_safety_valve_stuck, weep,
+    )  # fmt: skip
+    lift += valves.second_area * valve_opening(
+        gauge, valves.second_set_pressure, valves.second_simmer_fraction, settings.second_safety_valve,
+        settings.second_safety_valve_stuck, 0.0,
+    )  # fmt: skip
     safety = steam_flow(lift * valves.discharge_coefficient, pressure, atmosphere, volume)
     area = settings.whistle_area + settings.heating_steam_area + plant.fire.blower_area * settings.blower
     service = steam_flow(area, pressure, atmosphere, volume)
@@ -84,14 +116,16 @@ def services_now(
     reading[r.SERVICE_FLOW] = service
     reading[r.VENT_FLOW] = vent_steam
     reading[r.AIR_VENT_FLOW] = through_vent * air_share + (drawn - through_vent) * air_share - drawn_in
+    reading[r.AIR_VENT_HEAT_RATE] = (
+        reading[r.AIR_VENT_FLOW] * AIR_HEAT * (reading[r.BOILER_TEMPERATURE] - FREEZING)
+    )
     reading[r.BLOW_DOWN_FLOW] = blown
     rate[y.TOTAL_SAFETY_VALVE_STEAM] = safety
     rate[y.TOTAL_SERVICE_STEAM] = service
     rate[y.TOTAL_VENTED] = vent_steam
     rate[y.TOTAL_BLOW_DOWN] = blown
     lost = (safety + service) * reading[r.STEAM_ENTHALPY] + vent_steam * reading[r.VAPOUR_ENTHALPY]
-    lost += reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - FREEZING)
-    rate[y.TOTAL_STEAM_LOST_HEAT] += lost
+    rate[y.TOTAL_STEAM_LOST_HEAT] += lost + reading[r.AIR_VENT_HEAT_RATE]
     rate[y.TOTAL_WATER_LOST_HEAT] += blown * reading[r.LIQUID_ENTHALPY]
 
 
@@ -111,7 +145,6 @@ def boiler_balance(
     )
     water = reading[r.BLOW_DOWN_FLOW] + reading[r.CHECK_LEAK_FLOW]
     mass_rate = fed - steam - reading[r.VENT_FLOW] - water
-    air_heat = reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - FREEZING)
     energy_rate = (
         reading[r.FEED_HEAT_RATE]
         + reading[r.HEAT_TO_BOILER_RATE]
@@ -119,7 +152,7 @@ def boiler_balance(
         - steam * reading[r.STEAM_ENTHALPY]
         - reading[r.VENT_FLOW] * reading[r.VAPOUR_ENTHALPY]
         - water * reading[r.LIQUID_ENTHALPY]
-        - air_heat
+        - reading[r.AIR_VENT_HEAT_RATE]
     )
     _, vapour_rate = equilibrium_rates(
         state[y.BOILER_MASS], boiler.volume, boiler.metal_heat_capacity, state[y.BOILER_AIR],
@@ -142,12 +175,17 @@ def boiler_balance(
         boiler, liquid, reading[r.SURFACE_AREA], bubbling, rise, reading[r.VAPOUR_VOLUME]
     )
     rise_time = boiler.rise_depth / rise
-    solids_lost = (steam * carry + water) * reading[r.BOILER_SOLIDS] * 1e-6
+    lost = (steam * carry + water) * 1e-6
+    overboard = (
+        steam * carry + reading[r.BLOW_DOWN_FLOW]
+    ) * 1e-6  # a leaking check valve's is in the hot well
     reading[r.EVAPORATION_RATE] = boiled
     rate[y.BOILER_MASS] = mass_rate
     rate[y.BOILER_ENERGY] = energy_rate
     rate[y.BOILER_AIR] = -reading[r.AIR_VENT_FLOW]
     rate[y.STEAM_UNDER_SURFACE] = (settled - state[y.STEAM_UNDER_SURFACE]) / max(rise_time, 1.0)
-    rate[y.BOILER_SOLIDS] -= solids_lost
-    rate[y.TOTAL_SOLIDS_OUT] = solids_lost
+    rate[y.BOILER_SOLIDS] -= lost * reading[r.BOILER_SOLIDS]
+    rate[y.TOTAL_SOLIDS_OUT] += overboard * reading[r.BOILER_SOLIDS]
+    rate[y.BOILER_OIL] -= lost * reading[r.BOILER_OIL]
+    rate[y.TOTAL_OIL_OUT] += overboard * reading[r.BOILER_OIL]
     rate[y.TOTAL_CASING_LOSS] = casing

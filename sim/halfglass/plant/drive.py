@@ -7,6 +7,7 @@ is solved for and not integrated.
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from halfglass.plant.compile import kernel
 from halfglass.plant.engine import engine_at_speed, friction_torque
@@ -18,29 +19,31 @@ SPEED_TOLERANCE = 1e-9
 """rev/s: width of the bracket at which the search for the shaft speed stops."""
 
 
+class Running(NamedTuple):
+    """What the shaft has to be balanced under."""
+
+    pressure_absolute: float  # Pa, boiler
+    vapour_volume: float  # m³/kg there
+    latent_heat: float  # J/kg there
+    back_absolute: float  # Pa
+    metal_deficit: float  # K the cylinder metal is below the steam
+    boat_speed: float  # m/s through the water
+    dryness: float  # 0-1, want of cylinder oil
+
+
 @kernel
 def shaft_torque_surplus(
-    engine: Engine,
-    propeller: Propeller,
-    feed: Feed,
-    settings: Settings,
-    pressure_absolute: float,
-    vapour_volume: float,
-    latent_heat: float,
-    back_absolute: float,
-    metal_deficit: float,
-    boat_speed: float,
-    shaft_speed: float,
+    engine: Engine, propeller: Propeller, feed: Feed, settings: Settings, now: Running, shaft_speed: float
 ) -> float:
     """Engine torque left over at a shaft speed [N·m]; falls as the speed rises, zero where the shaft runs."""
     torque = engine_at_speed(
-        engine, pressure_absolute, vapour_volume, latent_heat, back_absolute, settings.throttle,
-        settings.reversing_gear, settings.cylinder_drains, metal_deficit, shaft_speed,
-    )[0]  # fmt: skip
-    screw = propeller_loads(propeller, shaft_speed, boat_speed, WATER_DENSITY)[1]
+        engine, now.pressure_absolute, now.vapour_volume, now.latent_heat, now.back_absolute,
+        settings.throttle, settings.reversing_gear, settings.cylinder_drains, now.metal_deficit, shaft_speed,
+    )[0] * (1.0 - settings.on_dead_centre)  # fmt: skip
+    screw = propeller_loads(propeller, shaft_speed, now.boat_speed, WATER_DENSITY)[1]
     screw = screw_at_engine(propeller, screw, shaft_speed)
-    pump = feed_pump_torque(feed, settings, pressure_absolute, shaft_speed)
-    return torque - friction_torque(engine, shaft_speed) - pump - screw
+    pump = feed_pump_torque(feed, settings, now.pressure_absolute, shaft_speed)
+    return torque - friction_torque(engine, shaft_speed, now.dryness) - pump - screw
 
 
 @kernel
@@ -61,42 +64,26 @@ def feed_pump_torque(feed: Feed, settings: Settings, pressure_absolute: float, s
 
 @kernel
 def shaft_balance(
-    engine: Engine,
-    propeller: Propeller,
-    feed: Feed,
-    settings: Settings,
-    pressure_absolute: float,
-    vapour_volume: float,
-    latent_heat: float,
-    back_absolute: float,
-    metal_deficit: float,
-    boat_speed: float,
-    guess: float,
+    engine: Engine, propeller: Propeller, feed: Feed, settings: Settings, now: Running, guess: float
 ) -> float:
     """Shaft speed at which the torques balance [rev/s].
 
-    Parameters: as for `shaft_torque_surplus`; guess [rev/s], where to look first.
+    Parameters: guess [rev/s], where to look first.
     Notes: widens a bracket about the guess, then Chandrupatla's search (inverse quadratic or halving),
     stopped on the width of the bracket. Held to ± engine.highest_speed.
     """
-    if settings.throttle <= 0.0 and abs(boat_speed) < 1e-9:
+    if settings.throttle <= 0.0 and abs(now.boat_speed) < 1e-9:
         return 0.0
     top = engine.highest_speed
     a = guess if -top <= guess <= top else 0.0  # the first guess of all is no number
-    fa = shaft_torque_surplus(
-        engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
-        metal_deficit, boat_speed, a,
-    )  # fmt: skip
+    fa = shaft_torque_surplus(engine, propeller, feed, settings, now, a)
     step = 0.02 if fa > 0.0 else -0.02
     b, fb = a, fa
     for _ in range(12):
         a, fa = b, fb
         b = min(max(b + step, -top), top)
         step *= 3.0
-        fb = shaft_torque_surplus(
-            engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
-            metal_deficit, boat_speed, b,
-        )  # fmt: skip
+        fb = shaft_torque_surplus(engine, propeller, feed, settings, now, b)
         if not fa * fb > 0.0:
             break
     if not fa * fb <= 0.0:
@@ -105,10 +92,7 @@ def shaft_balance(
     share = 0.5
     for _ in range(80):
         x = a + share * (b - a)
-        fx = shaft_torque_surplus(
-            engine, propeller, feed, settings, pressure_absolute, vapour_volume, latent_heat, back_absolute,
-            metal_deficit, boat_speed, x,
-        )  # fmt: skip
+        fx = shaft_torque_surplus(engine, propeller, feed, settings, now, x)
         if (fx > 0.0) == (fa > 0.0):
             c, fc = a, fa
         else:
@@ -130,23 +114,16 @@ def shaft_balance(
 
 
 @kernel
-def reversing_margin(
-    engine: Engine,
-    propeller: Propeller,
-    pressure_absolute: float,
-    vapour_volume: float,
-    latent_heat: float,
-    back_absolute: float,
-    boat_speed: float,
-) -> float:
+def reversing_margin(engine: Engine, propeller: Propeller, now: Running) -> float:
     """Torque the engine can give the other way over what the way of the boat asks of it.
 
     Returns: engine torque at rest, gear right over and throttle open, less friction, over the torque of
     the screw held still at this speed; capped at 99. Below 1 the engine will not turn against the screw.
     """
     torque = engine_at_speed(
-        engine, pressure_absolute, vapour_volume, latent_heat, back_absolute, 1.0, 1.0, 0.0, 0.0, 0.0
-    )[0]
-    screw = propeller_loads(propeller, 0.0, boat_speed, WATER_DENSITY)[1]
+        engine, now.pressure_absolute, now.vapour_volume, now.latent_heat, now.back_absolute, 1.0, 1.0, 0.0,
+        0.0, 0.0,
+    )[0]  # fmt: skip
+    screw = propeller_loads(propeller, 0.0, now.boat_speed, WATER_DENSITY)[1]
     friction = engine.friction_pressure * engine.swept_volume / (2.0 * math.pi)
     return min(99.0, max(0.0, torque - friction) / max(abs(screw), 1e-3))

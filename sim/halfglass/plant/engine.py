@@ -136,6 +136,37 @@ def engine_at_speed(
 
 
 @kernel
-def friction_torque(engine: Engine, shaft_speed: float) -> float:
-    """Friction of pistons, glands and bearings [N·m], always against the motion; smooth through rest."""
-    return engine.friction_pressure * engine.swept_volume / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
+def friction_torque(engine: Engine, shaft_speed: float, dryness: float) -> float:
+    """Friction of pistons, glands and bearings [N·m], always against the motion; smooth through rest.
+
+    Parameters: shaft_speed [rev/s]; dryness [0 oiled, 1 no oil left: half as much again, a judgement].
+    """
+    pressure = engine.friction_pressure * (1.0 + 0.5 * dryness)
+    return pressure * engine.swept_volume / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
+
+
+@kernel
+def is_dead_centre(dead_angle: float, crank_turns: float) -> bool:
+    """Whether a crank at rest stands so near a dead centre that steam cannot start it.
+
+    Parameters: dead_angle [rad either side, 0 for engines with two cranks]; crank_turns [turns from a dead
+    centre]. Notes: steam on a piston at a crank angle θ turns the shaft with about sin θ of its greatest
+    effort; within the dead angle friction holds it (common practice, no source for the angle).
+
+    >>> is_dead_centre(0.2, 3.01), is_dead_centre(0.2, 3.25), is_dead_centre(0.2, 3.49)
+    (True, False, True)
+    """
+    return abs(math.sin(2.0 * math.pi * crank_turns)) < math.sin(dead_angle)
+
+
+@kernel
+def oil_use(engine: Engine, shaft_speed: float, chest_gauge: float, oil: float) -> float:
+    """Cylinder oil used [kg/s].
+
+    Parameters: shaft_speed [rev/s]; chest_gauge [Pa above atmosphere]; oil left in the lubricator [kg].
+    Notes: a mechanical lubricator gives so much each revolution, a displacement one so many drops a minute
+    while there is steam on it; the last gram fades out, so that oil never runs below nothing.
+    """
+    wanted = engine.oil_per_revolution * abs(shaft_speed)
+    wanted += engine.oil_rate * min(1.0, max(0.0, chest_gauge / 2.0e4))
+    return wanted * min(1.0, max(0.0, oil / 1e-3))

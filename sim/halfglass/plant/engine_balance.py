@@ -11,8 +11,8 @@ from halfglass.plant import boiler as water_side
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.compile import kernel
-from halfglass.plant.drive import WATER_DENSITY, reversing_margin, screw_at_engine, shaft_balance
-from halfglass.plant.engine import engine_at_speed, friction_torque
+from halfglass.plant.drive import WATER_DENSITY, Running, reversing_margin, screw_at_engine, shaft_balance
+from halfglass.plant.engine import engine_at_speed, friction_torque, oil_use
 from halfglass.plant.hull import water_resistance, wind_force
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.parameters import PlantParameters, Settings
@@ -38,14 +38,14 @@ def drive_now(
     metal = FREEZING + state[y.ENGINE_ENERGY] / engine.metal_heat_capacity
     deficit = reading[r.BOILER_TEMPERATURE] - 15.0 - metal
     speed = 0.0 if settings.moored > 0.5 else state[y.BOAT_SPEED]
-    shaft = shaft_balance(
-        engine, plant.propeller, plant.feed, settings, pressure, volume, latent, back, deficit, speed,
-        reading[r.SHAFT_SPEED],
-    )  # fmt: skip
+    dryness = 1.0 - min(1.0, max(0.0, state[y.LUBRICATOR_OIL] / 1e-3))
+    now = Running(pressure, volume, latent, back, deficit, speed, dryness)
+    shaft = shaft_balance(engine, plant.propeller, plant.feed, settings, now, reading[r.SHAFT_SPEED])
     torque, chest, flow, idle_share = engine_at_speed(
         engine, pressure, volume, latent, back, settings.throttle, settings.reversing_gear,
         settings.cylinder_drains, deficit, shaft,
     )  # fmt: skip
+    torque *= 1.0 - settings.on_dead_centre
     thrust, screw = propeller_loads(plant.propeller, shaft, speed, WATER_DENSITY)
     thrust *= 1.0 - plant.propeller.thrust_deduction_fraction
     turn = 2.0 * math.pi * shaft
@@ -55,21 +55,21 @@ def drive_now(
     reading[r.INDICATED_POWER] = torque * turn
     reading[r.SHAFT_POWER] = screw * turn
     reading[r.THRUST] = thrust
-    lost = friction_torque(engine, shaft) + screw_at_engine(plant.propeller, screw, shaft) - screw
+    lost = friction_torque(engine, shaft, dryness) + screw_at_engine(plant.propeller, screw, shaft) - screw
     reading[r.FRICTION_POWER] = lost * turn
     reading[r.FEED_PUMP_POWER] = torque * turn - lost * turn - screw * turn
     if shaft == 0.0 or abs(shaft) >= engine.highest_speed:
         reading[r.FEED_PUMP_POWER] = 0.0
-    reading[r.REVERSING_MARGIN] = reversing_margin(
-        engine, plant.propeller, pressure, volume, latent, back, speed
-    )
+    reading[r.REVERSING_MARGIN] = reversing_margin(engine, plant.propeller, now)
+    reading[r.CRANK_TURNS] = state[y.CRANK_TURNS]
     steam_balance_engine(state, plant, settings, rate, reading, flow, idle_share, chest, metal)
     move_boat(state, plant, settings, rate, reading, thrust)
     rate[y.TOTAL_INDICATED_WORK] = reading[r.INDICATED_POWER]
     rate[y.TOTAL_FRICTION_WORK] = reading[r.FRICTION_POWER]
     rate[y.TOTAL_SHAFT_WORK] = reading[r.SHAFT_POWER]
     rate[y.TOTAL_REVOLUTIONS] = abs(shaft)
-    rate[y.TOTAL_OIL_USED] = engine.oil_per_revolution * abs(shaft) * (state[y.LUBRICATOR_OIL] > 0.0)
+    rate[y.CRANK_TURNS] = shaft
+    rate[y.TOTAL_OIL_USED] = oil_use(engine, shaft, reading[r.CHEST_PRESSURE], state[y.LUBRICATOR_OIL])
     rate[y.LUBRICATOR_OIL] = -rate[y.TOTAL_OIL_USED]
 
 
@@ -81,10 +81,9 @@ def steam_balance_engine(
     """Where the steam that enters the engine goes: work, warming, drains, glands, cylinder water, exhaust."""
     engine = plant.engine
     room = water_side.steam_room_seconds(reading[r.STEAM_SPACE], dry_flow, reading[r.VAPOUR_VOLUME])
-    oil_ppm = 0.0
     carry = water_side.carry_over_fraction(
         reading[r.WATER_LEVEL], plant.boiler.top_nut_height - plant.boiler.bottom_nut_height, room,
-        reading[r.BOILER_SOLIDS], oil_ppm,
+        reading[r.BOILER_SOLIDS], reading[r.BOILER_OIL],
     )  # fmt: skip
     flow = dry_flow / (1.0 - carry)
     enthalpy = (1.0 - carry) * reading[r.VAPOUR_ENTHALPY] + carry * reading[r.LIQUID_ENTHALPY]

@@ -94,6 +94,18 @@ def injector_flows(
 
 
 @kernel
+def engine_pump_delivery(feed: Feed, shaft_speed: float, health: float, wear: float) -> float:
+    """Water the engine-driven ram would deliver with a full suction [m³/s].
+
+    Parameters: shaft_speed [rev/s, either way]; health [0-1, 0 after its valves failed]; wear [0-1, share
+    lost by a worn packing].
+    Notes: bore² π/4 × stroke × speed × delivery; 70 to 85 % of the displacement is delivered (Rose).
+    """
+    swept = feed.engine_pump_displacement * abs(shaft_speed)
+    return swept * feed.engine_pump_delivery_fraction * health * max(0.0, 1.0 - wear)
+
+
+@kernel
 def coil_heat(
     conductance: float, steam_temperature: float, feed_flow: float, feed_temperature: float
 ) -> float:

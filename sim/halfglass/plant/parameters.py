@@ -53,9 +53,11 @@ class SafetyValves:
     first_set_pressure: float  # Pa above atmosphere at which it pops
     first_reseat_pressure: float  # Pa above atmosphere at which it shuts
     first_area: float  # m², flow area at full lift
+    first_simmer_fraction: float  # of that area, open just below the set pressure
     second_set_pressure: float
     second_reseat_pressure: float
     second_area: float
+    second_simmer_fraction: float
     discharge_coefficient: float  # 0-1
 
 
@@ -119,9 +121,11 @@ class Engine:
     casing_conductance: float  # W/K, cylinder metal to air
     clearance_water_mass: float  # kg of water that fills one clearance space: hammer beyond it
     gland_flow_fraction: float  # of the engine steam lost at glands
-    oil_per_revolution: float  # kg of cylinder oil per revolution
+    oil_per_revolution: float  # kg of cylinder oil per revolution (mechanical lubricator)
+    oil_rate: float  # kg/s of cylinder oil while steam is on (displacement lubricator)
     lubricator_capacity: float  # kg
     highest_speed: float  # rev/s, where the shaft balance stops looking
+    dead_angle: float  # rad either side of a dead centre from which it will not start (0: starts anywhere)
 
 
 @dataclass(frozen=True)
@@ -159,6 +163,8 @@ class Exhaust:
     keel_reference_speed: float  # m/s
     steam_side_conductance: float  # W/K, exhaust to condenser metal
     condenser_heat_capacity: float  # J/K
+    condensate_capacity: float  # kg of condensate that floods all of coil and condenser
+    drain_area: float  # m², condensate drain valve full open
     pipe_resistance: float  # Pa per (kg/s)², exhaust pipe
     vacuum: float  # 1 if an air pump keeps the condenser below atmosphere while the engine turns
     air_pressure_absolute: float  # Pa left by the air pump
@@ -166,7 +172,8 @@ class Exhaust:
     back_pressure_lag: float  # s
     separator_hold_up: float  # kg of water held in the oil separator
     separator_lag: float  # s
-    separator_catch_fraction: float  # of the oil caught
+    separator_catch_fraction: float  # of the oil caught by a clean cloth
+    separator_cloth_capacity: float  # kg of oil with which the cloth catches no more
     hotwell_capacity: float  # kg
     hotwell_conductance: float  # W/K to the air
 
@@ -180,6 +187,7 @@ class Feed:
     pump_suction_lift: float  # m, pump above (+) or below (-) the hot well surface
     hand_pump_displacement: float  # m³ per stroke, both hand pumps
     hand_pump_delivery_fraction: float
+    hand_pump_lever_travel: float  # m the hand moves for one stroke
     injector_steam_area: float  # m², effective steam nozzle
     injector_starting_pressure: float  # Pa above atmosphere
     injector_highest_pressure: float  # Pa above atmosphere
@@ -219,12 +227,14 @@ class Settings:
     makeup_rate: float = 0.0  # kg/s of lake water baled or let into the hot well
     injector: float = 0.0  # 1 while it is running
     cylinder_drains: float = 0.0
+    condensate_drain: float = 1.0
     whistle_area: float = 0.0  # m²
     heating_steam_area: float = 0.0  # m², kettle and the like
     blow_down: float = 0.0
     vent: float = 0.0
     moored: float = 1.0  # 1 while made fast
-    # valves that move by themselves (set by the clock at their crossings)
+    # what moves by itself (set by the clock at its crossings)
+    on_dead_centre: float = 0.0  # 1 while the engine stands where steam cannot start it
     first_safety_valve: float = 0.0  # 1 open
     second_safety_valve: float = 0.0
     # weather and water
@@ -235,9 +245,12 @@ class Settings:
     atmosphere_absolute: float = 101325.0
     # condition (faults)
     engine_pump_health: float = 1.0
+    engine_pump_wear_rate: float = 0.0  # 1/s, growing slip; below zero while it is being repacked
     hand_pump_health: float = 1.0
     check_valve_leak_area: float = 0.0  # m²
     safety_valve_weep_fraction: float = 0.0
+    first_safety_valve_stuck: float = 0.0  # 1 stuck open, -1 stuck shut
+    second_safety_valve_stuck: float = 0.0
     condenser_health: float = 1.0
     clinker_fraction: float = 0.0
     hull_fouling: float = 1.0  # multiplies the frictional resistance
@@ -271,6 +284,9 @@ class InitialState:
     boiler_temperature: float  # K
     boiler_air: bool = True
     hotwell_mass: float = 0.0  # kg
+    boiler_solids_fraction: float = 0.0  # kg dissolved per kg of boiler water
+    separator_oil: float = 0.0  # kg already in the separator's cloth
+    crank_turns: float = 0.25  # turns past a dead centre
     fuel_mass: float = 0.0  # kg, bunker (solid)
     fuel_net_heat: float = 0.0  # J/kg of bunker fuel as carried, for the energy ledger
     tank_fuel_mass: float = 0.0  # kg, burner tank

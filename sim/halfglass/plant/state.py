@@ -16,6 +16,7 @@ BOILER_ENERGY = _place()  # J, internal energy of water, steam, air and wetted m
 BOILER_AIR = _place()  # kg
 STEAM_UNDER_SURFACE = _place()  # m³, bubbles
 BOILER_SOLIDS = _place()  # kg dissolved
+BOILER_OIL = _place()  # kg that came with the feed
 # fire bed: green (not yet alight) and burning
 GREEN_MOISTURE = _place()  # kg
 GREEN_VOLATILE = _place()  # kg
@@ -38,18 +39,25 @@ VAPORISER_TEMPERATURE = _place()  # K
 ENGINE_ENERGY = _place()  # J, cylinder metal above 0 °C
 CYLINDER_WATER = _place()  # kg
 LUBRICATOR_OIL = _place()  # kg
+CRANK_TURNS = _place()  # turns since the start, + ahead: where the crank stands when the engine stops
 # boat
 BOAT_SPEED = _place()  # m/s through the water, + ahead
 DISTANCE = _place()  # m over the ground
 # exhaust and hot well
 CONDENSER_ENERGY = _place()  # J, condenser metal above 0 °C
 BACK_PRESSURE = _place()  # Pa absolute
+CONDENSATE_HELD = _place()  # kg of water behind the condensate drain valve
+CONDENSATE_ENERGY = _place()  # J above 0 °C
 SEPARATOR_MASS = _place()  # kg of water
 SEPARATOR_ENERGY = _place()  # J above 0 °C
-SEPARATOR_OIL = _place()  # kg caught
+SEPARATOR_OIL = _place()  # kg caught in the cloth
 HOTWELL_MASS = _place()  # kg
 HOTWELL_ENERGY = _place()  # J above 0 °C
-HOTWELL_OIL = _place()  # kg that came past the separator
+HOTWELL_OIL = _place()  # kg that came past the separator and is still there
+HOTWELL_SOLIDS = _place()  # kg dissolved
+# wear and weariness
+ENGINE_PUMP_WEAR = _place()  # 0-1, share of its delivery lost through a worn packing
+PUMPING_TIME = _place()  # s at the hand pumps, forgotten as the arms rest
 # water totals, kg
 TOTAL_FEED_ENGINE_PUMP = _place()
 TOTAL_FEED_HAND_PUMP_HOTWELL = _place()
@@ -92,6 +100,7 @@ TOTAL_FUEL_BURNT = _place()  # kg that left the bed or the tank as gas
 TOTAL_OIL_USED = _place()  # kg
 TOTAL_INJECTOR_STEAM = _place()  # kg, steam that went round through the injector
 TOTAL_SOLIDS_OUT = _place()  # kg, by carry-over and blow-down
+TOTAL_OIL_OUT = _place()  # kg, overboard or up the chimney
 TOTAL_PROPULSIVE_WORK = _place()  # J, thrust times speed
 
 COUNT = _place()

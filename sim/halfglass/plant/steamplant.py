@@ -13,6 +13,7 @@ from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.assembly import rates
 from halfglass.plant.compile import to_record
+from halfglass.plant.engine import is_dead_centre
 from halfglass.plant.engine_balance import CYLINDER_WATER_ENTHALPY
 from halfglass.plant.feed import WATER_HEAT
 from halfglass.plant.fire import BED_HEAT, CHAR_HEAT, REFERENCE_TEMPERATURE
@@ -26,6 +27,8 @@ from halfglass.plant.steam import (
     saturation_pressure,
 )
 
+AT_REST = 1e-3
+"""rev/s below which the engine stands still."""
 RECORD_EVERY = 10.0
 """s between rows of the timeline; crossings and changes add rows of their own."""
 
@@ -35,6 +38,7 @@ _TOLERANCE = {
     y.FIRE_ENERGY: 200.0, y.CHIMNEY_TEMPERATURE: 0.05, y.VAPORISER_TEMPERATURE: 0.1,
     y.ENGINE_ENERGY: 50.0, y.CYLINDER_WATER: 1e-4, y.BOAT_SPEED: 1e-4, y.CONDENSER_ENERGY: 50.0,
     y.BACK_PRESSURE: 20.0, y.SEPARATOR_MASS: 1e-3, y.HOTWELL_MASS: 1e-3, y.HOTWELL_ENERGY: 200.0,
+    y.CONDENSATE_HELD: 1e-3, y.CONDENSATE_ENERGY: 500.0,
 }  # fmt: skip
 """Absolute tolerances of the states that steer the step; totals follow the same steps uncontrolled."""
 
@@ -89,6 +93,9 @@ class SteamPlant:
 
     def set(self, **changes: float) -> tuple[int, ...]:
         """Move controls; returns the guards the change itself took over their thresholds."""
+        starting = changes.get("throttle", 0.0) > 0.0 and self.controls.throttle <= 0.0
+        if starting and self.is_on_dead_centre:
+            changes["on_dead_centre"] = 1.0
         if all(getattr(self.controls, name) == value for name, value in changes.items()):
             return ()
         for name, value in changes.items():
@@ -171,6 +178,24 @@ class SteamPlant:
         state[y.TANK_AIR] = (pressure + self.controls.atmosphere_absolute) * volume
         return self.marcher.changed()
 
+    @property
+    def is_on_dead_centre(self) -> bool:
+        """Whether the engine stands still where steam cannot start it."""
+        dead = is_dead_centre(self.parameters.engine.dead_angle, self.marcher.state[y.CRANK_TURNS])
+        return bool(dead) and abs(self.reading("shaft_speed")) < AT_REST
+
+    def bar_over(self) -> tuple[int, ...]:
+        """Turn the engine a quarter by hand, off its dead centre."""
+        self.marcher.state[y.CRANK_TURNS] += 0.25
+        return self.set(on_dead_centre=0.0)
+
+    def change_cloth(self) -> tuple[int, ...]:
+        """Put a clean cloth into the oil separator."""
+        state = self.marcher.state
+        state[y.TOTAL_OIL_OUT] += state[y.SEPARATOR_OIL]
+        state[y.SEPARATOR_OIL] = 0.0
+        return self.marcher.changed()
+
     def make_up_hotwell(self, mass: float) -> tuple[int, ...]:
         """Bale lake water [kg] into the hot well."""
         state = self.marcher.state
@@ -179,6 +204,7 @@ class SteamPlant:
         state[y.HOTWELL_ENERGY] += heat
         state[y.TOTAL_LAKE_WATER] += mass
         state[y.TOTAL_LAKE_WATER_HEAT] += heat
+        state[y.HOTWELL_SOLIDS] += mass * self.parameters.feed.lake_solids_fraction
         return self.marcher.changed()
 
     def refill_lubricator(self) -> tuple[int, ...]:
@@ -205,6 +231,7 @@ class SteamPlant:
             "kept": {
                 "boiler": gain[y.BOILER_MASS],
                 "cylinders": gain[y.CYLINDER_WATER],
+                "condenser": gain[y.CONDENSATE_HELD],
                 "oil separator": gain[y.SEPARATOR_MASS],
                 "hot well": gain[y.HOTWELL_MASS],
             },
@@ -244,6 +271,7 @@ class SteamPlant:
                 "engine metal": gain[y.ENGINE_ENERGY],
                 "cylinder water": gain[y.CYLINDER_WATER] * CYLINDER_WATER_ENTHALPY,
                 "condenser metal": gain[y.CONDENSER_ENERGY],
+                "condensate in the condenser": gain[y.CONDENSATE_ENERGY],
                 "oil separator": gain[y.SEPARATOR_ENERGY],
                 "hot well": gain[y.HOTWELL_ENERGY],
             },
@@ -297,4 +325,8 @@ def initial_state(parameters: PlantParameters, initial: InitialState) -> NDArray
     state[y.SEPARATOR_ENERGY] = state[y.SEPARATOR_MASS] * WATER_HEAT * (air - FREEZING)
     state[y.HOTWELL_MASS] = initial.hotwell_mass
     state[y.HOTWELL_ENERGY] = initial.hotwell_mass * WATER_HEAT * (air - FREEZING)
+    state[y.HOTWELL_SOLIDS] = initial.hotwell_mass * parameters.feed.lake_solids_fraction
+    state[y.BOILER_SOLIDS] = initial.boiler_solids_fraction * liquid
+    state[y.SEPARATOR_OIL] = initial.separator_oil
+    state[y.CRANK_TURNS] = initial.crank_turns
     return state

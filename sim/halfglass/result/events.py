@@ -18,6 +18,9 @@ REVERSAL_DONE = "reversal done"
 NO_WORKING_FEED = "no working feed"
 FEED_RESTORED = "feed restored"
 
+ON_DEAD_CENTRE = "on dead centre"
+BARRED_OVER = "barred over"
+
 PRIMING = "priming"
 PRIMING_OVER = "priming over"
 

@@ -4,6 +4,7 @@ Sources of the choices
   Half and quarter glass as working marks, "out of sight" as the end of steaming: common practice, no source.
   Safety valves pass the rated flow within 6 % over the set pressure in several US state codes and
   within 10 % in European practice; both are taken from the highest set pressure of the boat.
+  Dissolved solids: 3500 ppm, the limit of the published blow-down examples; oil in the boiler: a judgement.
   Hot well empty below 1 % and overflowing above 99.9 % of its capacity: a judgement, no source.
 """
 
@@ -64,7 +65,8 @@ def _accumulation(fraction: float) -> Callable[[Marks], float | None]:
 
 BELOW, ABOVE = True, False
 MODEL_ENDS = "crown bare"  # nothing is said about what anybody does beyond it
-NO_FLOW = 1e-6  # kg/s, a safety valve that passes less is shut
+MOST_SOLIDS = 3500.0  # mg/kg, of the published blow-down examples
+MOST_OIL = 200.0  # mg/kg (judgement): doubles the foam in the carry-over rule
 
 LIMITS: tuple[Limit, ...] = (
     Limit("water", "working low: below a quarter glass", "act", "glass_fraction", BELOW, lambda m: 0.25, LIT),
@@ -89,7 +91,15 @@ LIMITS: tuple[Limit, ...] = (
         events.CROWN_BARE,
     ),
     Limit("water", "out of sight above the top nut", "act", "glass_fraction", ABOVE, lambda m: 1.0, LIT),
-    Limit("pressure", "safety valves blowing", "watch", "safety_valve_flow", ABOVE, lambda m: NO_FLOW, LIT),
+    Limit(
+        "pressure",
+        "safety valves blowing",
+        "watch",
+        "safety_valve_flow",
+        ABOVE,
+        lambda m: m.blowing_flow,
+        LIT,
+    ),
     Limit(
         "pressure", "6 % over the safety valves", "act", "boiler_pressure", ABOVE, _accumulation(0.06), LIT
     ),
@@ -129,6 +139,35 @@ LIMITS: tuple[Limit, ...] = (
         lambda m: 1.0,
         REVERSING,
     ),
+    Limit(
+        "engine",
+        "water fills the clearance",
+        "danger",
+        "cylinder_water",
+        ABOVE,
+        lambda m: m.clearance_water,
+        STEAMING,
+    ),
+    Limit(
+        "oil",
+        "lubricator nearly empty",
+        "watch",
+        "lubricator_oil",
+        BELOW,
+        lambda m: 0.05 * m.lubricator_capacity,
+        STEAMING,
+    ),
+    Limit(
+        "oil",
+        "cloth full: oil reaches the hot well",
+        "watch",
+        "separator_load_fraction",
+        ABOVE,
+        lambda m: 1.0,
+        LIT,
+    ),
+    Limit("oil", "oil in the boiler", "act", "boiler_oil", ABOVE, lambda m: MOST_OIL, LIT),
+    Limit("solids", "blow-down due", "watch", "boiler_solids", ABOVE, lambda m: MOST_SOLIDS, LIT),
     Limit("fuel", "into the reserve", "watch", "fuel_on_board", BELOW, lambda m: m.fuel_reserve, LIT),
     Limit("fuel", "none left on board", "act", "fuel_on_board", BELOW, lambda m: 1e-3 * m.fuel_capacity, LIT),
     Limit("hotwell", "low", "watch", "hotwell_mass", BELOW, lambda m: m.hotwell_low, STEAMING),
@@ -160,6 +199,9 @@ ANSWERS: dict[Subject, tuple[str, ...]] = {
     "fuel": ("fuel", "fire"),
     "feed": ("feed", "water"),
     "hotwell": ("hotwell", "feed"),
+    "engine": ("engine",),
+    "oil": ("oil",),
+    "solids": ("water", "solids"),
     "crew": ("crew",),
 }
 """Log subjects that count as having tried something about a critical subject."""

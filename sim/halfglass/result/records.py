@@ -12,7 +12,9 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
 Severity = Literal["watch", "act", "danger"]
-Subject = Literal["water", "pressure", "fuel", "feed", "hotwell", "reversing", "oil", "solids", "crew"]
+Subject = Literal[
+    "water", "pressure", "fuel", "feed", "hotwell", "reversing", "engine", "oil", "solids", "crew"
+]
 Side = Literal["in", "out", "kept"]
 
 
@@ -42,6 +44,9 @@ class Marks:
     hotwell_capacity: float
     hotwell_low: float
     hotwell_hot: float  # above this the pumps lose their water
+    clearance_water: float  # water that fills a clearance space of the engine
+    lubricator_capacity: float
+    blowing_flow: float  # a safety valve that passes more has lifted
     hands: int
     arrival_due: float | None = None
 

@@ -120,6 +120,9 @@ class SafetyValve(Table):
     lift: Length = Field(
         default=0.0015, description="of the valve when open; with the bore it gives the flow area"
     )
+    simmer: Fraction = Field(
+        default=0.01, description="share of its full flow that it passes just before it pops"
+    )
 
 
 class Chimney(Table):
@@ -230,9 +233,15 @@ class Engine(Table):
 class Lubricator(Table):
     """The cylinder lubricator."""
 
+    kind: Literal["mechanical", "displacement"] = Field(
+        default="mechanical",
+        description="driven by the engine, or fed drop by drop by condensing steam while steam is on",
+    )
     capacity: Mass = Field(description="oil it holds")
-    rate: PositiveFlow = Field(description="oil it gives at the speed below")
-    at_speed: Turns = Field(description="speed at which it gives that rate; it follows the engine")
+    rate: PositiveFlow = Field(description="oil it gives, a mechanical one at the speed below")
+    at_speed: Turns | None = Field(
+        default=None, description="speed at which a mechanical one gives that rate; it follows the engine"
+    )
 
 
 class Propeller(Table):
@@ -276,10 +285,15 @@ class Hull(Table):
 class Exhaust(Table):
     """Where the exhaust goes: feed coil, keel condenser or chimney, then separator and hot well."""
 
-    kind: Literal["keel condenser", "keel condenser and feed coil", "feed coil", "none"] = Field(
-        description="what condenses the exhaust: pipes along the keel, the feed in a coil, both, or nothing"
+    kind: Literal["keel condenser", "feed-heating condenser", "both in series", "none"] = Field(
+        description="what condenses the exhaust: pipes along the keel, only the feed that is warmed by it, "
+        "first the one and then the other, or nothing"
     )
-    coil: Conductance = Field(default=0.0, description="exhaust to feed water in the coil, for each degree")
+    coil: Conductance = Field(
+        default=0.0,
+        description="exhaust to feed water in a coil or feed-heating condenser, for each degree; "
+        "any kind may have one",
+    )
     keel: Conductance = Field(
         default=0.0, description="keel condenser to the water under way, for each degree"
     )
@@ -289,6 +303,12 @@ class Exhaust(Table):
     )
     steam_side: Conductance = Field(default=3000.0, description="exhaust to condenser metal, for each degree")
     condenser_metal: Mass = Field(default=8.0, description="copper of the condenser")
+    condensate_drain: Area = Field(
+        default=150e-6, description="of the condensate drain valve, full open; shut in, water floods the coil"
+    )
+    condensate_room: Volume = Field(
+        default=2e-3, description="condensate that covers all of the condensing surface"
+    )
     back_pressure: PressureDifference = Field(
         default=5e3, description="friction of the exhaust pipe at the flow below"
     )
@@ -310,7 +330,10 @@ class Exhaust(Table):
     separator: Mass = Field(default=3.0, description="water held in the oil separator")
     separator_lag: Duration = Field(default=60.0, description="time water takes through the separator")
     oil_caught: Fraction = Field(
-        default=0.95, description="share of the oil the separator keeps out of the hot well"
+        default=0.95, description="share of the oil a clean separator keeps out of the hot well"
+    )
+    cloth_capacity: Mass = Field(
+        default=0.4, description="oil with which the separator's cloth is full and catches no more"
     )
     hotwell_capacity: Volume = Field(description="hot well, brim full; more runs overboard")
     hotwell_loss: Conductance = Field(
@@ -335,6 +358,9 @@ class HandPump(Table):
 
     stroke_volume: Volume = Field(description="swept by one stroke")
     delivery: Share = Field(default=0.9, description="share really delivered")
+    lever_travel: Length = Field(
+        default=0.5, description="way the hand goes for one stroke: a short lever is heavy"
+    )
 
 
 class Injector(Table):

@@ -117,6 +117,14 @@ def _machinery(boat: Boat) -> Iterator[Conflict]:
             "steam enters for longest with the gear right over",
             ("boat", "engine", "cut_off"),
         )
+    if (boat.lubricator.at_speed is None) == (boat.lubricator.kind == "mechanical"):
+        is_needed = boat.lubricator.kind == "mechanical"
+        yield Conflict(
+            ("boat", "lubricator") if is_needed else ("boat", "lubricator", "at_speed"),
+            "a mechanical lubricator wants 'at_speed'"
+            if is_needed
+            else "only a mechanical one follows the engine",
+        )
     screw = boat.propeller
     low, high = screws.pitch_range(screw.series)
     if not low <= screw.pitch_ratio <= high:
@@ -126,8 +134,13 @@ def _machinery(boat: Boat) -> Iterator[Conflict]:
             f"{screw.series} screws are known for a pitch ratio of {known} only",
             ("boat", "propeller", "series"),
         )
-    for part in ("coil", "keel"):
-        if part in boat.exhaust.kind and getattr(boat.exhaust, part) <= 0.0:
+    wanted = {
+        "keel condenser": ("keel",),
+        "feed-heating condenser": ("coil",),
+        "both in series": ("coil", "keel"),
+    }
+    for part in wanted.get(boat.exhaust.kind, ()):
+        if getattr(boat.exhaust, part) <= 0.0:
             yield Conflict(
                 ("boat", "exhaust", part),
                 f"this kind of exhaust wants a conductance for its {part}",

@@ -77,6 +77,10 @@ class Aboard(Table):
     tank_fuel: StoredVolume = Field(default=0.0, description="paraffin in the tank")
     glass: Fraction = Field(default=0.5, description="water in the glass before lighting up")
     hotwell: StoredVolume = Field(default=0.010, description="water in the hot well before lighting up")
+    boiler_solids: Annotated[float, quantity("dissolved_solids", lowest=0.0)] = Field(
+        default=150.0, description="dissolved solids in the boiler water before lighting up"
+    )
+    cloth_oil: Stored = Field(default=0.0, description="oil already in the separator's cloth")
 
 
 class Firing(Table):
@@ -98,6 +102,9 @@ class Orders(Table):
     )
     act_below: Fraction = Field(default=0.35, description="level below which the glass is low")
     stop_above: Fraction = Field(default=0.55, description="level at which the extra feeding stops")
+    condensate_drain: Opening = Field(
+        default=1.0, description="how far the condensate drain valve is kept open"
+    )
     throttle_when_low: Opening | None = Field(
         default=None, description="throttle eased to this while the glass is low"
     )
@@ -262,6 +269,25 @@ class SafetyValveWeeps(_Fault):
     share: Fraction = Field(default=0.02, description="of its full flow that it always passes")
 
 
+class EnginePumpSlipGrows(_Fault):
+    """The packing of the engine pump goes: it delivers less and less."""
+
+    kind: Literal["engine pump packing going"] = Field(description="what goes wrong")
+    gone_after: Hold = Field(default=2 * 3600.0, description="time until it delivers nothing")
+
+
+class SafetyValveSticksShut(_Fault):
+    """The first safety valve does not lift."""
+
+    kind: Literal["safety valve sticks shut"] = Field(description="what goes wrong")
+
+
+class SafetyValveSticksOpen(_Fault):
+    """The first safety valve does not shut."""
+
+    kind: Literal["safety valve sticks open"] = Field(description="what goes wrong")
+
+
 class CondenserFouls(_Fault):
     """The keel condenser takes less heat."""
 
@@ -291,6 +317,9 @@ FaultEntry = Annotated[
     | InjectorWillNotStart
     | HandPumpWorn
     | SafetyValveWeeps
+    | EnginePumpSlipGrows
+    | SafetyValveSticksShut
+    | SafetyValveSticksOpen
     | CondenserFouls
     | ClinkeredGrate
     | HotwellWaterLost,

@@ -107,15 +107,21 @@ class HalfglassFailure(Exception):
 def nearest(name: str, choices: Iterable[str]) -> str | None:
     """The choice most like `name`, or None when nothing is close.
 
-    Case, spaces and underscores are overlooked.
+    Case, spaces and underscores are overlooked; a choice that merely goes on where the name stops is nearest.
 
     >>> nearest("distence", ["distance", "throttle"])
     'distance'
+    >>> nearest("engine pump stop", ["engine pump drops", "engine pump stops delivering"])
+    'engine pump stops delivering'
     """
     plain: dict[str, str] = {}
     for choice in choices:
         plain.setdefault(_plainly(choice), choice)
-    found = difflib.get_close_matches(_plainly(name[:LONGEST_QUOTE]), plain, n=1, cutoff=0.6)
+    wanted = _plainly(name[:LONGEST_QUOTE])
+    begun = [choice for choice in plain if len(wanted) >= 4 and choice.startswith(wanted)]
+    if len(begun) == 1:
+        return plain[begun[0]]
+    found = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.6)
     return plain[found[0]] if found else None
 
 

@@ -27,6 +27,8 @@ BED_CONDUCTANCE = 0.045
 """kg/s per sqrt(Pa) and m² of grate with a clean bed 100 mm deep; set so that a warm 2.4 m chimney burns
 about 55 kg/(h m²) on natural draught (common practice, no source)."""
 BED_REFERENCE_DEPTH = 0.10
+DEAD_ANGLE = math.radians(12.0)
+"""A single-cylinder engine does not start from within this of a dead centre (judgement)."""
 PSI = 6894.757293168
 ATMOSPHERE = 101325.0
 WATER_DENSITY = 999.0
@@ -62,6 +64,8 @@ def initial_state(scenario: Scenario) -> plant.InitialState:
         boiler_temperature=weather.air_temperature,
         boiler_air=True,
         hotwell_mass=aboard.hotwell * WATER_DENSITY,
+        boiler_solids_fraction=aboard.boiler_solids * 1e-6,
+        separator_oil=aboard.cloth_oil,
         fuel_mass=aboard.fuel_mass if is_solid else 0.0,
         fuel_net_heat=FUELS[aboard.fuel].net_heat if is_solid else 0.0,
         tank_fuel_mass=aboard.tank_fuel * burner.density if burner is not None else 0.0,
@@ -69,6 +73,7 @@ def initial_state(scenario: Scenario) -> plant.InitialState:
         settings=plant.Settings(
             vent=1.0,
             cylinder_drains=1.0,
+            condensate_drain=scenario.orders.condensate_drain,
             stream=weather.stream,
             headwind=weather.headwind,
             air_temperature=weather.air_temperature,
@@ -86,9 +91,11 @@ def _valves(boat: written.Boat) -> plant.SafetyValves:
         first_set_pressure=first.set_pressure,
         first_reseat_pressure=first.reseat_pressure,
         first_area=_valve_area(first),
+        first_simmer_fraction=first.simmer,
         second_set_pressure=second.set_pressure,
         second_reseat_pressure=second.reseat_pressure,
         second_area=_valve_area(second) if has_second else 0.0,
+        second_simmer_fraction=second.simmer,
         discharge_coefficient=boat.valve_discharge,
     )
 
@@ -182,9 +189,11 @@ def _engine(engine: written.Engine, lubricator: written.Lubricator) -> plant.Eng
         casing_conductance=engine.casing,
         clearance_water_mass=engine.clearance * _disc(engine.bore) * engine.stroke * WATER_DENSITY,
         gland_flow_fraction=engine.gland_loss,
-        oil_per_revolution=lubricator.rate / lubricator.at_speed,
+        oil_per_revolution=lubricator.rate / lubricator.at_speed if lubricator.at_speed else 0.0,
+        oil_rate=0.0 if lubricator.at_speed else lubricator.rate,
         lubricator_capacity=lubricator.capacity,
         highest_speed=engine.highest_speed,
+        dead_angle=DEAD_ANGLE if engine.kind == "single" else 0.0,
     )
 
 
@@ -216,14 +225,16 @@ def _hull(hull: written.Hull) -> plant.Hull:
 
 
 def _exhaust(exhaust: written.Exhaust) -> plant.Exhaust:
-    has_keel, has_coil = "keel" in exhaust.kind, "coil" in exhaust.kind
+    has_keel = exhaust.kind in ("keel condenser", "both in series")
     return plant.Exhaust(
-        coil_conductance=exhaust.coil if has_coil else 0.0,
+        coil_conductance=exhaust.coil,
         keel_conductance_moving=exhaust.keel if has_keel else 0.0,
         keel_conductance_lying_fraction=exhaust.keel_lying,
         keel_reference_speed=exhaust.keel_speed,
         steam_side_conductance=exhaust.steam_side if has_keel else 0.0,
         condenser_heat_capacity=exhaust.condenser_metal * COPPER_HEAT,
+        condensate_capacity=exhaust.condensate_room * WATER_DENSITY,
+        drain_area=exhaust.condensate_drain,
         pipe_resistance=exhaust.back_pressure / exhaust.back_pressure_flow**2,
         vacuum=1.0 if exhaust.air_pump else 0.0,
         air_pressure_absolute=exhaust.air_left,
@@ -232,6 +243,7 @@ def _exhaust(exhaust: written.Exhaust) -> plant.Exhaust:
         separator_hold_up=exhaust.separator,
         separator_lag=exhaust.separator_lag,
         separator_catch_fraction=exhaust.oil_caught,
+        separator_cloth_capacity=exhaust.cloth_capacity,
         hotwell_capacity=exhaust.hotwell_capacity * WATER_DENSITY,
         hotwell_conductance=exhaust.hotwell_loss,
     )
@@ -245,6 +257,7 @@ def _feed(feed: written.Feed) -> plant.Feed:
         pump_suction_lift=pump.lift if pump else 0.0,
         hand_pump_displacement=hand.stroke_volume if hand else 0.0,
         hand_pump_delivery_fraction=hand.delivery if hand else 0.0,
+        hand_pump_lever_travel=hand.lever_travel if hand else 1.0,
         injector_steam_area=_injector_area(injector) if injector else 0.0,
         injector_starting_pressure=injector.starting_pressure if injector else 0.0,
         injector_highest_pressure=injector.highest_pressure if injector else 0.0,
