@@ -79,7 +79,7 @@ ROUTE = """
 [[route]]
 step = "raise steam"
 until = "{pressure} psi"
-give_up_after = "3 h"
+at_most = "3 h"
 [[route]]
 step = "leg"
 to = "Narrows"

@@ -206,7 +206,7 @@ CONFLICTS = [
     (
         LAKE,
         LAKE,
-        'step = "raise steam"\nuntil = "70 psi"\ngive_up_after = "2 h 30 min"',
+        'step = "raise steam"\nuntil = "70 psi"\nat_most = "2 h 30 min"',
         'step = "shut down"',
         "route[1].step",
         "raise steam",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from halfglass.day.instruments import Observation
 from halfglass.scenario.day_models import Scenario
 
 PSI = 6894.757293168
@@ -12,21 +13,6 @@ HALF_BAND = 0.25
 
 COOL_BELOW, COOL_ABOVE = 0.6, 0.7
 """Glass below which feed may be used to hold the pressure down, and at which that stops (common practice)."""
-
-
-@dataclass(frozen=True)
-class Observation:
-    """What a look shows; never more than the instruments do. SI."""
-
-    time: float
-    glass: float | None  # 0-1, None: no level in sight
-    glass_empty: bool  # out of sight at the bottom
-    pressure: float  # Pa above atmosphere
-    bed_depth: float  # m
-    hotwell_mass: float  # kg, by its own gauge
-    engine_turning: bool
-    tank_pressure: float  # Pa above atmosphere
-    oil_fraction: float
 
 
 @dataclass(frozen=True)
@@ -51,11 +37,7 @@ class Decision:
     cool: bool = False  # engine stopped and pressure near the safety valves: feed to hold it down
     cooled: bool = False  # no longer
     charge: bool = False
-    vent_shut: bool = False
     fire_out: bool = False
-    make_up: bool = False
-    pump_tank: bool = False
-    oil: bool = False
 
 
 def notch(value: float) -> float:

@@ -1,4 +1,4 @@
-"""The route: one process for each kind of step, from lighting up to shutting down."""
+"""The route: one process for each kind of step under way; what is done lying still is in `stops`."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import simpy
 
+from halfglass.day import chores, stops
 from halfglass.day.crew import MANOEUVRE, RAISING_DAMPER, STEER
+from halfglass.day.handling import bring_up, cast_off, go_astern
 from halfglass.plant import reading as r
 from halfglass.result import events
 from halfglass.scenario.catalogue.fuels import charge
@@ -23,60 +25,62 @@ LIT_TEMPERATURE = 950.0
 """K to which paper, oily rag and the first sticks bring bars and bed (common practice, no source)."""
 FIRST_CHARGE = 3.0
 """Charges put on the kindling at lighting up."""
-PREHEAT = 420.0
-"""s of spirit flame under a burner's vaporiser (common practice, no source)."""
+GLOWING = 450.0
+"""K, mean of the furnace, above which a bed is still alight and need not be lit again (judgement)."""
+COLD_BOILER = 1.0e4
+"""Pa above atmosphere below which the vent is opened to let the air out."""
 WARMING_THROTTLE = 0.06
-CASTING_OFF = 30.0
-WHISTLE_AREA, WHISTLE_TIME = 2.0e-5, 2.0
-"""m² and s of the toot on casting off (common practice, no source)."""
-LOWEST_AFTER_BLOW_DOWN = 0.3
-"""Glass at which blowing down stops whatever was asked for (common practice, no source)."""
-EASING = 30.0
-REVERSAL_LOOK = 1.0
-"""s after which the crew hear whether the engine has gone astern."""
-REVERSAL_PATIENCE = 180.0
-"""s for which the gear is held astern while the boat slows."""
-RAISING_FIRE = 600.0
-"""s before the end of a lie with banked fire at which the fire is pulled forward."""
-COOLING = 300.0
+FIRST_THROTTLE = 0.3
+"""Throttle with which a leg begins that holds revolutions or a speed."""
+GOVERN_EVERY = 20.0
+"""s between touches of the throttle on such a leg (common practice, no source)."""
+GOVERN_DEAD_BAND = 0.03
+LONGEST_LEG = 12 * 3600.0
 
 
 def raise_steam(day: Day, step: Any) -> Process:
-    """Light up and wait for the pressure."""
-    plant, clock = day.clock.plant, day.clock
-    day.log("crew", "fire", events.LIGHT_UP, f"Fire lit, glass {day.show(r.GLASS_FRACTION)}.")
-    if day.solid_fuel:
-        clock.set(damper=RAISING_DAMPER)
-        first = charge(day.scenario.aboard.fuel, FIRST_CHARGE * day.scenario.firing.charge)
-        clock.do(plant.light(first, charge("air-dry wood", KINDLING), LIT_TEMPERATURE))
-    else:
-        yield from light_burner(day)
-    day.crew.fire_worked = day.crew.raising = True
-    up = clock.when(r.BOILER_PRESSURE, step.until, +1)
-    yield up | clock.timeout(step.give_up_after)
-    day.crew.raising = False
-    if not up.triggered:
-        day.finish("gave up", f"Steam did not come: {day.show(r.BOILER_PRESSURE)} after the time allowed.")
-        return
-    day.log("crew", "pressure", "steam up", f"Pressure at {day.show(r.BOILER_PRESSURE)}.")
-
-
-def light_burner(day: Day) -> Process:
-    """Warm the vaporiser with spirit, then turn the burner on."""
+    """Light up, or work up a fire that was banked, and wait for the pressure."""
     clock = day.clock
-    clock.set(burner_preheat=1.0)
-    yield clock.timeout(PREHEAT)
-    clock.set(burner_rate=day.scenario.firing.burner_rate)
-    day.burner_lit = True
-    yield clock.timeout(30.0)
-    clock.set(burner_preheat=0.0)
+    if clock.reading(r.BOILER_PRESSURE) < COLD_BOILER:
+        clock.set(vent=1.0)
+    if day.solid_fuel:
+        light_fire(day)
+    else:
+        day.log("crew", "fire", events.LIGHT_UP, f"Burner being lit, glass {day.show(r.GLASS_FRACTION)}.")
+        yield from chores.light_burner(day)
+    day.crew.fire_worked = day.crew.raising = True
+    day.crew.banked = False
+    up = clock.when(r.BOILER_PRESSURE, step.until, +1)
+    yield up | clock.timeout(step.at_most)
+    day.crew.raising = False
+    if up.triggered:
+        day.log("crew", "pressure", "steam up", f"Pressure at {day.show(r.BOILER_PRESSURE)}.")
+        return
+    so_far = f"{day.show(r.BOILER_PRESSURE)} after the time allowed"
+    if step.if_never == "give up":
+        day.finish("gave up", f"Steam did not come: {so_far}.")
+        return
+    day.log("crew", "pressure", "steam not up", f"Steam did not come: {so_far}. Going on.")
+
+
+def light_fire(day: Day) -> None:
+    """Lay and light a fire, or pull a bed forward that is still alight."""
+    clock = day.clock
+    is_alight = clock.reading(r.FIRE_TEMPERATURE) > GLOWING and clock.reading(r.BED_FUEL_MASS) > 1.0
+    clock.set(damper=RAISING_DAMPER)
+    if is_alight:
+        day.log("crew", "fire", events.LIGHT_UP, f"Fire pulled forward, glass {day.show(r.GLASS_FRACTION)}.")
+        return
+    day.log("crew", "fire", events.LIGHT_UP, f"Fire lit, glass {day.show(r.GLASS_FRACTION)}.")
+    first = day.charge(FIRST_CHARGE * day.scenario.firing.charge)
+    clock.do(clock.plant.light(first, charge("air-dry wood", KINDLING), LIT_TEMPERATURE))
 
 
 def warm_through(day: Day, step: Any) -> Process:
     """Let a little steam through with drains open."""
     day.clock.set(cylinder_drains=1.0, reversing_gear=1.0)
     yield from day.steam_on(WARMING_THROTTLE)
-    yield from day.crew.task(step.for_)
+    yield from day.crew.task("warming through", step.for_)
     if day.clock.reading(r.ENGINE_HEAT_DEFICIT) > 40.0:
         day.log(
             "crew", "engine", "engine still cool", "Cylinders not yet warm through; drains left open a while."
@@ -88,99 +92,66 @@ def warm_through(day: Day, step: Any) -> Process:
 
 
 def leg(day: Day, step: Any) -> Process:
-    """Steam a distance at a throttle."""
+    """Steam a distance, holding a throttle, revolutions or a speed."""
     clock, weather = day.clock, day.scenario.weather
-    if clock.plant.controls.moored > 0.5:
-        yield from day.crew.task(CASTING_OFF, MANOEUVRE)
-        clock.set(whistle_area=WHISTLE_AREA)
-        yield clock.timeout(WHISTLE_TIME)
-        clock.set(whistle_area=0.0)
-        if not day.crew.under_way and not day.been_under_way:
-            day.log(events.DAY, "route", events.UNDER_WAY, f"Under way for {step.to}.")
-            day.been_under_way = True
-        else:
-            day.log("crew", "route", "cast off", f"Cast off for {step.to}.")
-    else:
-        day.log("crew", "route", "next leg", f"On towards {step.to}.")
+    yield from cast_off(day, step.to)
     day.take_the_helm()
+    stream = weather.stream if step.stream is None else step.stream
+    headwind = weather.headwind if step.headwind is None else step.headwind
     clock.set(
         moored=0.0,
-        stream=weather.stream if step.stream is None else step.stream,
-        headwind=weather.headwind if step.headwind is None else step.headwind,
+        stream=stream + day.stream_turned,
+        headwind=headwind + day.wind_got_up,
         reversing_gear=step.reversing_gear,
     )
-    yield from day.steam_on(step.throttle)
+    yield from day.steam_on(step.throttle if step.throttle is not None else FIRST_THROTTLE)
+    governing = clock.process(govern(day, step)) if step.throttle is None else None
     if day.place is not None:
         day.pass_place("leaving", day.place)
     there = clock.when(r.DISTANCE, clock.reading(r.DISTANCE) + step.distance, +1)
-    yield there | clock.timeout(step.give_up_after if step.give_up_after is not None else 12 * 3600.0)
+    yield there | clock.timeout(step.at_most if step.at_most is not None else LONGEST_LEG)
+    if governing is not None and governing.is_alive:
+        governing.interrupt("there")
     if not there.triggered:
-        day.finish("out of time", f"{step.to} not reached in the time allowed.")
+        if step.if_never == "give up":
+            day.finish("out of time", f"{step.to} not reached in the time allowed.")
+        else:
+            day.log("crew", "route", "turned back", f"{step.to} not reached in the time allowed. Going on.")
         return
-    day.place = step.to
-    day.pass_place("arriving", step.to)
-    day.log(
-        "day",
-        "route",
-        "reached",
-        f"{step.to}: {day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}.",
-    )
+    day.reach(step.to)
+
+
+def govern(day: Day, step: Any) -> Process:
+    """Hold revolutions or speed with the throttle, by what the helmsman counts and sees."""
+    clock = day.clock
+    reading, wanted = (r.SHAFT_SPEED, step.turns) if step.turns is not None else (r.BOAT_SPEED, step.speed)
+    begun, told = clock.now, False
+    try:
+        while True:
+            yield clock.timeout(GOVERN_EVERY)
+            if day.crew.eased_from is not None or "throttle" in day.crew.held:
+                continue
+            now, throttle = clock.reading(reading), clock.plant.controls.throttle
+            share = min(1.5, max(0.67, wanted / max(now, 0.05 * wanted)))
+            if abs(share - 1.0) > GOVERN_DEAD_BAND:
+                clock.set(throttle=min(1.0, max(0.03, throttle * share)))
+            if throttle >= 1.0 and share > 1.1 and clock.now - begun > 300.0 and not told:
+                told = True
+                day.log(
+                    "crew", "pressure", "cannot keep it up",
+                    f"Throttle wide open at {day.show(r.BOILER_PRESSURE)}, and only {day.show(reading)}.",
+                )  # fmt: skip
+    except simpy.Interrupt:
+        return
 
 
 def come_alongside(day: Day, step: Any) -> Process:
     """Ease down, go astern to stop, make fast."""
-    clock = day.clock
     day.leave_the_helm()
-    with day.crew.hands.request(priority=MANOEUVRE) as hand:
-        yield hand
-        day.crew.note()
-        clock.set(throttle=min(0.15, clock.plant.controls.throttle), damper=0.0)
-        yield clock.timeout(day.crew.takes(EASING))
-        clock.set(throttle=0.0)
-        yield from go_astern(day, 0.5)
-        stopped = clock.when(r.BOAT_SPEED, 0.1, -1)
-        yield stopped | clock.timeout(300.0)
-        clock.set(throttle=0.0, reversing_gear=1.0, moored=1.0)
-    day.crew.note()
+    yield from bring_up(day)
     if step.at is not None and step.at != day.place:
-        day.place = step.at
-        day.pass_place("arriving", step.at)
+        day.reach(step.at, is_told=False)
     day.log("crew", "route", "made fast", f"Made fast{' at ' + step.at if step.at else ''}.")
-
-
-def go_astern(day: Day, throttle: float) -> Process:
-    """Gear astern; if the engine does not turn that way at once, hold it there until the boat has slowed."""
-    clock = day.clock
-    day.log("crew", "reversing", events.REVERSAL_WANTED, f"Gear astern at {day.show(r.BOAT_SPEED)}.")
-    margin, began = clock.reading(r.REVERSING_MARGIN) * throttle_share(day, throttle), clock.now
-    speed, pressure = day.show(r.BOAT_SPEED), day.show(r.BOILER_PRESSURE)
-    clock.set(reversing_gear=-1.0)
-    yield from day.steam_on(throttle)
-    astern = clock.when(r.SHAFT_SPEED, -0.05, -1)
-    yield astern | clock.timeout(REVERSAL_LOOK)
-    if not astern.triggered:
-        day.log(
-            "crew", "reversing", "would not go astern",
-            f"At {pressure} and {speed} the screw, dragged round by the boat's way, drives the engine: "
-            f"it can give {margin:.2f} of the torque the screw asks for. Waiting for the boat to slow.",
-        )  # fmt: skip
-        yield astern | clock.timeout(REVERSAL_PATIENCE)
-    after = f" after {clock.now - began:.0f} s" if clock.now - began > REVERSAL_LOOK else ""
-    if astern.triggered:
-        text = f"Engine astern{after} at {day.show(r.BOAT_SPEED)}."
-    else:
-        text = f"The engine never went astern; the boat lost its way, {day.show(r.BOAT_SPEED)}{after}."
-    day.log("crew", "reversing", events.REVERSAL_DONE, text)
-
-
-def throttle_share(day: Day, throttle: float) -> float:
-    """Share [0-1] of the boiler's pressure that stands in the chest of an engine held at rest.
-
-    The readings' reversing margin is for an open throttle; a nearly shut one passes little more than leaks.
-    """
-    engine = day.parameters.engine
-    passed = engine.throttle_area * throttle
-    return passed / max(passed + engine.leakage_area, 1e-12)
 
 
 def manoeuvre(day: Day, step: Any) -> Process:
@@ -190,6 +161,7 @@ def manoeuvre(day: Day, step: Any) -> Process:
     with day.crew.hands.request(priority=MANOEUVRE) as hand:
         yield hand
         day.crew.note()
+        begun = clock.now
         clock.set(moored=0.0)
         for movement in step.movements:
             if movement.gear == "astern":
@@ -200,72 +172,8 @@ def manoeuvre(day: Day, step: Any) -> Process:
                 yield from day.steam_on(movement.throttle if ahead else 0.0)
             yield clock.timeout(movement.for_)
         clock.set(throttle=0.0, reversing_gear=1.0)
+        day.crew.spent("manoeuvring", begun)
     day.crew.note()
-
-
-def lie(day: Day, step: Any) -> Process:
-    """Lie made fast, the fire worked or banked."""
-    clock = day.clock
-    day.leave_the_helm()
-    clock.set(throttle=0.0, moored=1.0)
-    if step.fire == "kept up":
-        yield clock.timeout(step.for_)
-        return
-    day.log("crew", "fire", "fire banked", f"Fire banked, {day.show(r.BOILER_PRESSURE)}.")
-    day.crew.banked = True
-    clock.set(damper=0.0, burner_rate=0.0)
-    day.burner_lit = False
-    ends = clock.now + step.for_
-    yield clock.timeout(step.for_ - min(RAISING_FIRE, 0.4 * step.for_))
-    day.crew.banked = False
-    day.log("crew", "fire", "fire pulled forward", f"Fire pulled forward, {day.show(r.BOILER_PRESSURE)}.")
-    if day.solid_fuel:
-        clock.set(damper=1.0)
-    else:
-        yield from light_burner(day)
-    yield clock.timeout(max(0.0, ends - clock.now))
-
-
-def blow_down(day: Day, step: Any) -> Process:
-    """Open the blow-down cock for a while; shut it at once if the water goes out of sight."""
-    clock = day.clock
-    before = day.show(r.GLASS_FRACTION)
-    clock.set(blow_down=1.0)
-    low = clock.when(r.GLASS_FRACTION, LOWEST_AFTER_BLOW_DOWN, -1)
-    yield low | clock.process(day.crew.task(step.for_))
-    clock.set(blow_down=0.0)
-    day.log("crew", "water", "blown down", f"Blown down from glass {before} to {day.show(r.GLASS_FRACTION)}.")
-
-
-def shut_down(day: Day, step: Any) -> Process:
-    """Shut off, let the fire go, end of the day."""
-    del step
-    day.leave_the_helm()
-    day.crew.banked = True
-    day.burner_lit = False
-    day.crew.stop_feeding(made_good=False)
-    day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0)
-    at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
-    day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {at}.")
-    yield day.clock.timeout(COOLING)
-    if day.crew.observe().glass_empty:
-        day.low_water_drill()
-        return
-    at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
-    day.log(events.DAY, "route", events.SHUT_DOWN, f"Shut down: {at}.")
-    day.finish("arrived", f"The day ends as planned with {at}.")
-
-
-STEPS: dict[str, Callable[[Any, Any], Process]] = {
-    "raise steam": raise_steam,
-    "warm through": warm_through,
-    "leg": leg,
-    "come alongside": come_alongside,
-    "manoeuvre": manoeuvre,
-    "lie": lie,
-    "blow down": blow_down,
-    "shut down": shut_down,
-}
 
 
 def follow(day: Day) -> Process:
@@ -279,11 +187,25 @@ def follow(day: Day) -> Process:
 
 def hold_helm(day: Day) -> Process:
     """With two aboard one of them steers while the boat is under way."""
+    begun = None
     try:
         with day.crew.hands.request(priority=STEER) as hand:
             yield hand
             day.crew.note()
-            yield day.clock.timeout(24 * 3600.0)
+            begun = day.clock.now
+            yield day.clock.timeout(LONGEST_LEG)
     except simpy.Interrupt:
         pass
+    day.crew.spent("steering", begun)
     day.crew.note()
+
+
+STEPS: dict[str, Callable[[Any, Any], Process]] = {
+    "raise steam": raise_steam,
+    "warm through": warm_through,
+    "leg": leg,
+    "come alongside": come_alongside,
+    "manoeuvre": manoeuvre,
+    **stops.STEPS,
+}
+"""What each step of a route does. To add a step, add its table in `route_steps` and a row here."""

@@ -27,6 +27,13 @@ PRIMING_OVER = "priming over"
 TASK_OVERDUE = "task overdue"
 OVERDUE_TASK_DONE = "overdue task done"
 
+BLOWN_DOWN = "blown down"
+FUEL_TAKEN = "fuel taken on"
+WATER_TAKEN = "water taken on"
+REACHED = "reached"
+NIGHT = "night halt"
+MORNING = "turned out"
+
 LOOK = "look"  # somebody looked at an instrument: routine, and not an answer to trouble
 
 PLANT = "plant"  # `who` of what the machinery does by itself

@@ -1,4 +1,4 @@
-"""How the entries of a scenario go together: conflicts no single table can see.
+"""How the entries of boat and stores go together: conflicts no single table can see (the day: `day_checks`).
 
 Every conflict found is reported, each with the entry it is about and the one it conflicts with.
 """
@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from halfglass.scenario.boat import Boat
 from halfglass.scenario.catalogue import screws
 from halfglass.scenario.catalogue.boiler_shapes import crown_height, top_height
-from halfglass.scenario.day_models import Leg, RaiseSteam, Scenario
+from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.route_steps import RaiseSteam
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.vocabulary import units
-from halfglass.vocabulary.errors import listed, nearest, quoted
+from halfglass.vocabulary.errors import quoted
 
 
 @dataclass(frozen=True)
@@ -27,11 +28,10 @@ class Conflict:
     on: str = "value"
 
 
-def conflicts(scenario: Scenario) -> tuple[Conflict, ...]:
-    """Everything about a scenario that does not go together, boat first."""
+def conflicts_of_boat_and_stores(scenario: Scenario) -> tuple[Conflict, ...]:
+    """Everything that does not go together about the boat and what it carries."""
     found = [*_boiler(scenario.boat), *_valves(scenario.boat), *_machinery(scenario.boat)]
-    found += [*_pressures(scenario), *_stores(scenario), *_orders(scenario), *_route(scenario)]
-    return tuple(found) + tuple(_faults(scenario)) + tuple(_plans(scenario))
+    return (*found, *_pressures(scenario), *_stores(scenario))
 
 
 def _boiler(boat: Boat) -> Iterator[Conflict]:
@@ -198,68 +198,6 @@ def _stores(scenario: Scenario) -> Iterator[Conflict]:
             "the reserve is no less than all that is carried, " + _shown(carried, "mass"),
             carried_at,
         )
-
-
-def _orders(scenario: Scenario) -> Iterator[Conflict]:
-    orders, has = scenario.orders, scenario.boat.feed_sources
-    if "low_glass" in orders.model_fields_set:
-        for index, action in enumerate(orders.low_glass):
-            if action not in has:
-                can = f"; it can feed by {listed(has)}" if has else "; it has no way of feeding"
-                yield Conflict(
-                    ("orders", "low_glass", index),
-                    f"this boat has no {action.partition(' on ')[0]}{can}",
-                    ("boat", "feed"),
-                )
-    if orders.stop_above <= orders.act_below:
-        yield Conflict(
-            ("orders", "stop_above"),
-            "feeding must stop above the level at which it starts",
-            ("orders", "act_below"),
-        )
-
-
-def _route(scenario: Scenario) -> Iterator[Conflict]:
-    if scenario.route[0].step != "raise steam":
-        yield Conflict(
-            ("route", 0, "step"), "the boiler is cold at the start; the first step is 'raise steam'"
-        )
-    for index, step in enumerate(scenario.route[:-1]):
-        if step.step == "shut down":
-            yield Conflict(
-                ("route", index, "step"), "nothing can follow 'shut down'", ("route", index + 1, "step")
-            )
-    for index, step in enumerate(scenario.route):
-        stream = scenario.weather.stream if not isinstance(step, Leg) or step.stream is None else step.stream
-        if isinstance(step, Leg) and stream < -4.0:
-            yield Conflict(("route", index), "no boat of this kind makes way against such a stream")
-
-
-def _faults(scenario: Scenario) -> Iterator[Conflict]:
-    places = scenario.places
-    for index, entry in enumerate(scenario.fault):
-        for when in ("leaving", "arriving"):
-            place = getattr(entry.at, when)
-            if place is not None and place not in places:
-                near = nearest(place, places)
-                hint = (
-                    f"did you mean {quoted(near)}?"
-                    if near
-                    else (f"it has {listed(places)}" if places else "it names none")
-                )
-                yield Conflict(
-                    ("fault", index, "at", when), f"{quoted(place)} is not on the route; {hint}", ("route",)
-                )
-
-
-def _plans(scenario: Scenario) -> Iterator[Conflict]:
-    first: dict[str, int] = {}
-    for index, plan in enumerate(scenario.plan):
-        if plan.name in first:
-            yield Conflict(
-                ("plan", index, "name"), "another plan has this name", ("plan", first[plan.name], "name")
-            )
-        first.setdefault(plan.name, index)
 
 
 def _shown(value: float, kind: str) -> str:

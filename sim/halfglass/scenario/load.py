@@ -13,9 +13,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from halfglass.scenario.checks import conflicts
+from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.day_models import Plan, Scenario
 from halfglass.scenario.faults import faults_from_validation
+from halfglass.scenario.plans import Planned, with_plan
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.toml_text import Document, read
 from halfglass.vocabulary.errors import Fault, ScenarioError, quoted
@@ -58,7 +59,7 @@ def load(path: str | Path) -> Story:
     days: dict[str, Scenario] = {}
     for index in range(_plan_count(written)):
         changed = _planned(written, document, index, files, faults)
-        day = _validated(changed, faults) if changed is not None else None
+        day = _validated(changed, faults, index) if changed is not None else None
         if day is not None:
             days.setdefault(day.plan[index].name, day)
     if faults or base is None:
@@ -95,8 +96,8 @@ def _planned(
     return _changed(document, written, (), origin, change)
 
 
-def _validated(document: Document, faults: list[Fault]) -> Scenario | None:
-    """The scenario of a document; what is wrong with it is added to `faults`."""
+def _validated(document: Document, faults: list[Fault], plan: int | None = None) -> Scenario | None:
+    """The scenario of a document, under a plan if given; what is wrong with it is added to `faults`."""
     values = document.values
     is_boat_refused = isinstance(values.get("boat"), str)
     if is_boat_refused:
@@ -107,11 +108,16 @@ def _validated(document: Document, faults: list[Fault]) -> Scenario | None:
         found = faults_from_validation(error, document)
         faults += [fault for fault in found if not (is_boat_refused and fault.key == "boat")]
         return None
+    planned = Planned(scenario, {}, ()) if plan is None else with_plan(scenario, plan)
+    place = planned.place
     clashes = [
-        document.fault(clash.path, clash.message, clash.on, clash.second) for clash in conflicts(scenario)
+        document.fault(
+            place(clash.path), clash.message, clash.on, place(clash.second) if clash.second else None
+        )
+        for clash in (*planned.conflicts, *conflicts(planned.day))
     ]
     faults += clashes
-    return None if clashes else scenario
+    return None if clashes else planned.day
 
 
 def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault]) -> Document:
