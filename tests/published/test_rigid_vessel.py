@@ -10,7 +10,6 @@ VOLUME = 0.100
 LIQUID = 70.0
 METAL = 200.0 * 490.0
 FEED_ENTHALPY = 62981.0 + 800.0  # water at 15 degrees C, IF97, brought to 8 bar
-POUND_PER_SQUARE_INCH = 6894.757
 
 
 def contents(temperature: float, air_mass: float = 0.0) -> tuple[float, float]:
@@ -84,21 +83,3 @@ def test_air_shut_in_cold() -> None:
     hot = steam.equilibrium(mass, energy, VOLUME, METAL, air, 1e5)
     assert hot.temperature - 273.15 == pytest.approx(170.4, abs=0.05)
     assert hot.air_pressure == pytest.approx(213e3, rel=4e-3)
-
-
-@pytest.mark.parametrize(
-    ("feed_fahrenheit", "gauge_psi", "factor"),
-    [
-        (60.0, 160.3, 1.2034),
-        (100.0, 70.0, 1.1494),
-        (40.0, 100.0, 1.2168),
-        (100.0, 60.0, 1.1470),
-        (150.0, 120.0, 1.1065),
-        (200.0, 150.0, 1.0584),
-    ],
-)
-def test_factor_of_evaporation(feed_fahrenheit: float, gauge_psi: float, factor: float) -> None:
-    # "Steam, its Generation and Use", 35th ed. 1919: F = (H - h)/970.4 Btu, tables and examples.
-    feed = steam.saturation(steam.saturation_pressure((feed_fahrenheit - 32.0) / 1.8 + 273.15))[5]
-    h_vapour = steam.saturation((gauge_psi + 14.7) * POUND_PER_SQUARE_INCH)[6]
-    assert (h_vapour - feed) / (970.4 * 2326.0) == pytest.approx(factor, abs=2e-3)
