@@ -36,7 +36,7 @@ def test_choked_flow_against_api_520(bar: float, share: float) -> None:
 
 
 def test_choked_flux_at_8_bar() -> None:
-    # ISO 4126-1 form with k = 1.135 (value from memory): 1159.4 kg/(s m2) at 8 bar abs, C; last printed digit.
+    # ISO 4126-1 form, k = 1.135 (value from memory): 1159.4 kg/(s m2) at 8 bar abs, C; last digit.
     volume = steam.saturation(8e5)[2]
     assert orifice.choked_steam_flux(8e5, volume) == pytest.approx(1159.4, abs=0.06)
     by_form = choked_coefficient(orifice.CHOKED_COEFFICIENT) * math.sqrt(8e5 / volume)

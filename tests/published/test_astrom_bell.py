@@ -45,13 +45,12 @@ def test_more_feed() -> None:
 
 
 def test_more_heat() -> None:
-    # Åström & Bell 2000: more heat, level up at once, pressure a slow ramp, S. Heat comes by the damper, so
-    # "at once" is with the heat: the level is up wherever the heat gained stands above a kilowatt.
+    # Åström & Bell 2000: more heat, level up at once, pressure a slow ramp, S. The damper thrown open gives
+    # 2 kW more at once, and more as the fire brightens.
     found = stepped(240.0, damper=1.0)
     level, pressure, heat = found["glass_level"], found["boiler_pressure"], found["heat_to_boiler_rate"]
-    hot = int(np.argmax(heat > 1.0e3))
-    assert 0 < hot < len(heat) - 120
-    assert (level[hot : hot + 61] > 0.0).all()
-    ramp = np.diff(pressure[hot : hot + 121])
-    assert (ramp > 0.0).all()
-    assert pressure[hot + 120] > 4.0 * pressure[hot + 10]
+    assert heat[0] > 1.0e3
+    assert (np.diff(level[:21]) > 0.0).all()
+    assert level[20] > 0.1 * level[-1]
+    assert (np.diff(pressure) > 0.0).all()
+    assert 0.0 < pressure[20] < 0.03 * pressure[-1]

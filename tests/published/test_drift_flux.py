@@ -42,8 +42,8 @@ def test_the_form_with_both_profiles(profile: float, void: float) -> None:
 
 @pytest.mark.parametrize("flux", [0.005, 0.02, 0.05, 0.1])
 def test_void_against_a_library(flux: float) -> None:
-    # `fluids.two_phase_voidage`, correlation of Sun, Duffey & Peng: still water at 8 bar, steam flux m/s; they
-    # print C0 1.2 and 1.41 for Harmathy's 1.53, so 8 %.
+    # `fluids.two_phase_voidage`, correlation of Sun, Duffey & Peng: still water at 8 bar, steam flux in m/s.
+    # Theirs has 1.41 for Harmathy's 1.53, so 8 %.
     voidage = pytest.importorskip("fluids").two_phase_voidage
     temperature, v_liquid, v_vapour, *_ = steam.saturation(800e3)
     bubbles = boiler.settled_bubble_volume(

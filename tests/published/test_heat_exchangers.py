@@ -64,7 +64,7 @@ def test_counterflow_row() -> None:
 
 
 def film_coefficients() -> tuple[float, float]:
-    """Nusselt's film, steam at 100 and metal at 60 degrees C: plate of 1 m, lying tube of 12.7 mm [W/(m2 K)]."""
+    """Nusselt's film, 100 and 60 degrees C: plate 1 m high, lying tube of 12.7 mm [W/(m2 K)]."""
     condensation = pytest.importorskip("ht").condensation
     coolprop = pytest.importorskip("CoolProp.CoolProp")
     density, conductivity, viscosity = (coolprop.PropsSI(key, "T", 353.15, "Q", 0, "Water") for key in "DLV")
@@ -92,7 +92,7 @@ def test_steam_side_of_the_keel_condenser() -> None:
 
 @pytest.mark.parametrize(("share", "celsius", "bar"), [(1.0, 60.0, 0.1995), (0.5, 105.0, 1.21)])
 def test_half_the_condenser_flooded(share: float, celsius: float, bar: float) -> None:
-    # Flooding half the area at fixed duty, lake 15 degrees C, 60 -> 105 degrees C, 1.21 bar abs, C; last digit.
+    # Half the area flooded, same duty, lake 15 degrees C: 60 -> 105 degrees C, 1.21 bar abs, C; last digit.
     # Metal held at lake temperature, no air left, the vent out of the way at 2 bar.
     duty, latent = 45e3, 2.2e6
     made = replace(

@@ -43,8 +43,8 @@ def worked_example() -> float:
 
 
 def test_worked_balance() -> None:
-    # Hughes: 324 degrees F steam, 13 : 1, 97 to 175 degrees F, S; 175.7 by IAPWS R7-97(2012) with the losses he
-    # states, C. Ours has no losses: 1 K above the second, and never below the first.
+    # Hughes: 324 degrees F steam, 13 : 1, 97 to 175 degrees F, S; 175.7 by IAPWS R7-97(2012) with the losses
+    # he states, C. Ours has no losses: within 1 K of the second, and never below the first.
     assert worked_example() == pytest.approx(175.7, abs=1.8)
     assert worked_example() > 175.0
 

@@ -133,7 +133,7 @@ def test_mechanical_efficiency() -> None:
 
 
 def medium_speed(back_psia: float) -> float:
-    """lb/ihp-h of a 12 x 18 in engine at 300 rev/min, 90 psig, cut-off 1/3, all other figures in mid-range."""
+    """lb/ihp-h of a 12 x 18 in engine at 300 rev/min, 90 psig, cut-off 1/3, the rest in mid-range."""
     made = replace(
         square_diagram(12.0 * 0.0254, 2.0 * math.pi / 4.0 * 0.3048**2 * 0.4572),
         full_gear_cut_off=1.0 / 3.0,
@@ -165,7 +165,7 @@ def medium_speed(back_psia: float) -> float:
         pytest.param(
             3.0,
             23.0,
-            marks=pytest.mark.xfail(strict=True, reason="28.2 lb/ihp-h (+23 %): no vacuum losses apart"),
+            marks=pytest.mark.xfail(strict=True, reason="28.2 lb/ihp-h (+23 %)"),
         ),
     ],
     ids=["non-condensing", "condensing"],

@@ -38,13 +38,13 @@ def test_accumulation(share: float) -> None:
 
 
 def test_engine_pump_delivery() -> None:
-    # Rose: engine pumps deliver 70-85 % of displacement, S; a packed pump slips 3-5 %, S, so never above 97 %.
+    # Rose: engine pumps deliver 70-85 % of displacement, S; packed ones slip 3-5 %, S.
     assert 0.70 <= sedge().parameters.feed.engine_pump_delivery_fraction <= 0.85
 
 
 def test_engine_pump_example() -> None:
-    # Bore 0.625 in, stroke 2 in, 150 strokes/min: 1.51 L/min displaced, C; last digit. Through the boat file's
-    # reduction, one stroke a turn.
+    # Bore 0.625 in, stroke 2 in, 150 strokes/min: 1.51 L/min displaced, C; last digit. Through the
+    # reduction of a boat file, one stroke a turn.
     boat = lake_day().boat
     assert boat.feed.engine_pump is not None
     pump = boat.feed.engine_pump.model_copy(

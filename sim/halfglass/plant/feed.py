@@ -12,8 +12,8 @@ GRAVITY = 9.80665
 WATER_HEAT = 4186.0
 """J/(kg K), liquid water from 0 to 100 °C."""
 SUCTION_LOSS_HEAD = 5.45
-"""m of head a ram pump needs for valves and acceleration: within 0.6 m of all of engineeringtoolbox.com's table
-(the law as printed has 5.5, which stands 0.63 m off at 99 °C)."""
+"""m of head a ram pump needs for valves and acceleration: within 0.6 m of all of engineeringtoolbox.com's
+table (with 5.5, as the law is usually given, 99 °C stands 0.63 m off)."""
 
 
 @kernel
