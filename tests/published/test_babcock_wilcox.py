@@ -62,6 +62,12 @@ def test_the_flow_is_still_whole_at_the_printed_critical_ratio() -> None:
     assert there == pytest.approx(whole, rel=0.003)
 
 
+def test_discharge_coefficient_of_a_safety_valve() -> None:
+    # Babcock & Wilcox 1919, eq. 50: K 0.63 for a thin plate or safety valve, 0.93 for a short pipe, to which
+    # our flow is fitted, S; no tolerance printed, a twentieth.
+    assert load(SCENARIO).base.boat.valve_discharge == pytest.approx(0.63 / 0.93, rel=0.05)
+
+
 def water_enthalpy(fahrenheit: float) -> float:
     """Saturated water [J/kg]."""
     return steam.saturation(steam.saturation_pressure((fahrenheit - 32.0) / 1.8 + 273.15))[5]
@@ -109,8 +115,8 @@ def test_lagged_boiler_shell() -> None:
 
 
 def test_bare_boiler_shell() -> None:
-    # Babcock & Wilcox 1919, table 64, bare 4 in pipe 2.970 Btu/(h ft2 degree F), S; 15 %: what the boat file's key
-    # says of a bare shell.
+    # Babcock & Wilcox 1919, table 64, bare 4 in pipe 2.970 Btu/(h ft2 degree F), S; 15 %: what the boat
+    # file's key says of a bare shell.
     told = re.search(
         r"about (\d+) W/m2 K if bare", VerticalFireTube.model_fields["lagging"].description or ""
     )

@@ -3,8 +3,12 @@ Engineering. Raising steam and the water rate of the shipped days are in golden/
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
+
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scripted_day import SCENARIO
 from steaming import follow, steady
 
@@ -27,9 +31,9 @@ def test_blowing_down() -> None:
     assert 0.0 < level[0] - level[-1] <= 2.5 * INCH
 
 
-def test_light_firing() -> None:
-    # Maggard: small grate, light firing every 3-5 min with one small shovel, S: the lake day under way.
-    story = load(SCENARIO)
+def firing_intervals(path: Path) -> tuple[NDArray[np.float64], float]:
+    """A day under way to the first stop: minutes between charges, lowest gauge pressure [psi]."""
+    story = load(path)
     plan = story.plan_names[0]
     outing = run(story.for_plan(plan), plan, 0, story.files)
     log, rows = outing.log, outing.timeline
@@ -38,8 +42,34 @@ def test_light_firing() -> None:
     rows = rows[(rows.time >= start) & (rows.time <= end)]
     thrown = np.diff(rows.fuel_on_board.to_numpy())
     times = rows.time.to_numpy()[1:][thrown < -0.1]
-    assert len(times) > 10
-    assert 3.0 <= np.median(np.diff(times)) / 60.0 <= 5.0
+    return np.diff(times) / 60.0, float(rows.boiler_pressure.min()) / PSI
+
+
+def test_light_firing() -> None:
+    # Maggard: small grate, light firing every 3-5 min with one small shovel, S: the lake day as shipped.
+    minutes, lowest = firing_intervals(SCENARIO)
+    assert len(minutes) > 10
+    assert 3.0 <= np.median(minutes) <= 5.0
+    assert lowest > 60.0
+
+
+def test_thick_bed(tmp_path: Path) -> None:
+    # Steam, its Generation and Use: a thick bed wants firing every 10-20 min, S: the lake day with a bed of
+    # 150 mm, half as thick again, and 2 kg at a time (judgement); it keeps steam as well.
+    shutil.copytree(SCENARIO.parent / "boats", tmp_path / "boats")
+    text = SCENARIO.read_text(encoding="utf-8")
+    for old, new in (
+        ('bed_depth = "100 mm"', 'bed_depth = "150 mm"'),
+        ('charge = "0.8 kg"', 'charge = "2 kg"'),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    path = tmp_path / "thick-bed.toml"
+    path.write_text(text, encoding="utf-8")
+    minutes, lowest = firing_intervals(path)
+    assert len(minutes) >= 3
+    assert 10.0 <= np.median(minutes) <= 20.0
+    assert lowest > 60.0
 
 
 def test_injector_on_cold_feed() -> None:
