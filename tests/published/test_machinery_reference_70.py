@@ -191,7 +191,7 @@ def back_pressure_psia(path: Path) -> float:
 
 
 def test_back_pressure_non_condensing() -> None:
-    # Machinery's Reference 70: 17 psia non-condensing, S, an engine with a short pipe less: the lake day, whose
+    # Machinery's Reference 70: 17 psia non-condensing, S; a short pipe has less: the lake day, whose
     # exhaust is open to the air.
     assert 14.7 < back_pressure_psia(SCENARIO) <= 17.0
 
