@@ -18,8 +18,11 @@ class Source:
 
 
 _ALL = (
-    Source("IF97", "IAPWS R7-97(2012), Revised Release on the IAPWS Industrial Formulation 1997 for the "
-                   "Thermodynamic Properties of Water and Steam"),
+    Source(
+        "IF97",
+        "IAPWS R7-97(2012), Revised Release on the IAPWS Industrial Formulation 1997 for the "
+        "Thermodynamic Properties of Water and Steam",
+    ),
     Source("BW", "Steam, its Generation and Use, 35th edition, 1919 (Project Gutenberg 22657)"),
     Source("MR70", "Steam Engines, Machinery's Reference Series 70 (Project Gutenberg 34701)"),
     Source("BOU", "Bourne, A Catechism of the Steam Engine (Project Gutenberg 10998)"),
