@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from scripted_day import sedge
 
@@ -29,6 +31,29 @@ def test_void_at_the_surface() -> None:
     )
     # Boiling is spread over the depth: the mean void is half of that at the surface.
     assert 2.0 * bubbles / (0.07 + bubbles) == pytest.approx(expected, abs=1.5e-4)
+
+
+@pytest.mark.parametrize(("profile", "void"), [(1.0, 0.0811), (1.2, 0.0798)])
+def test_the_form_with_both_profiles(profile: float, void: float) -> None:
+    # Zuber & Findlay 1965, the same pool with either C0, C; last digit: ours is one of the two.
+    assert 0.02 / (profile * 0.02 + rise_speed(800e3)) == pytest.approx(void, abs=1.5e-4)
+    assert boiler.DRIFT_PROFILE in (1.0, 1.2)
+
+
+@pytest.mark.parametrize("flux", [0.005, 0.02, 0.05, 0.1])
+def test_void_against_a_library(flux: float) -> None:
+    # `fluids.two_phase_voidage`, correlation of Sun, Duffey & Peng: still water at 8 bar, steam flux in m/s.
+    # Theirs has 1.41 for Harmathy's 1.53, so 8 %.
+    voidage = pytest.importorskip("fluids").two_phase_voidage
+    temperature, v_liquid, v_vapour, *_ = steam.saturation(800e3)
+    bubbles = boiler.settled_bubble_volume(
+        to_record(sedge().parameters.boiler), 0.07, 0.25, flux * 0.25 / v_vapour, rise_speed(800e3), v_vapour
+    )
+    theirs = voidage.Sun_Duffey_Peng(
+        x=1.0 - 1e-9, rhol=1.0 / v_liquid, rhog=1.0 / v_vapour, sigma=steam.surface_tension(temperature),
+        m=flux / v_vapour * math.pi / 4.0, D=1.0, P=800e3, Pc=22.064e6,
+    )  # fmt: skip
+    assert 2.0 * bubbles / (0.07 + bubbles) == pytest.approx(theirs, rel=0.08)
 
 
 def test_steam_room() -> None:

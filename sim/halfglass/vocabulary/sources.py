@@ -18,8 +18,11 @@ class Source:
 
 
 _ALL = (
-    Source("IF97", "IAPWS R7-97(2012), Revised Release on the IAPWS Industrial Formulation 1997 for the "
-                   "Thermodynamic Properties of Water and Steam"),
+    Source(
+        "IF97",
+        "IAPWS R7-97(2012), Revised Release on the IAPWS Industrial Formulation 1997 for the "
+        "Thermodynamic Properties of Water and Steam",
+    ),
     Source("BW", "Steam, its Generation and Use, 35th edition, 1919 (Project Gutenberg 22657)"),
     Source("MR70", "Steam Engines, Machinery's Reference Series 70 (Project Gutenberg 34701)"),
     Source("BOU", "Bourne, A Catechism of the Steam Engine (Project Gutenberg 10998)"),
@@ -35,6 +38,20 @@ _ALL = (
     Source("ETB", "engineeringtoolbox.com, suction lift of hot water"),
     Source("CFR", "40 CFR 98, table C-1"),
     Source("TP139", "US Bureau of Mines Technical Paper 139, 1918"),
+    Source("AB", "Åström and Bell, Drum-boiler dynamics, Automatica 36, 2000, 363-378"),
+    Source("HAR", "Harmathy, Velocity of large drops and bubbles, AIChE Journal 6, 1960"),
+    Source("ZF", "Zuber and Findlay, Average volumetric concentration in two-phase flow systems, 1965"),
+    Source("ISO4126", "ISO 4126-1, safety valves, choked-flow form (values from memory)"),
+    Source("NAVY", "US Navy training text on boiler safety valves"),
+    Source("CYC", "Cyclopedia of Mechanical Engineering, volume 4"),
+    Source("MM", "Modern Mechanism, highest feed temperature of injectors"),
+    Source("ROSE", "Rose, on engine-driven feed pumps"),
+    Source("GERR", "Gerr, Boat Mechanical Systems Handbook, table 8-1"),
+    Source("KREN", "Krendel, sustained human power (value from memory)"),
+    Source("IPCC", "IPCC Guidelines for National Greenhouse Gas Inventories, 2006, volume 2, table 1.2"),
+    Source("UFC", "Unified Facilities Criteria 4-159-03, drag of a locked propeller"),
+    Source("HARV", "Harvald, Resistance and Propulsion of Ships, wake and thrust deduction"),
+    Source("ARGESIM", "ARGESIM comparisons C1 and C5 of simulation software (definitions from memory)"),
 )
 
 SOURCES: Mapping[str, Source] = MappingProxyType({source.key: source for source in _ALL})
