@@ -64,6 +64,7 @@ def _accumulation(fraction: float) -> Callable[[Marks], float | None]:
 
 BELOW, ABOVE = True, False
 MODEL_ENDS = "crown bare"  # nothing is said about what anybody does beyond it
+FULL = "full to the top"  # the model ends here too
 NO_FLOW = 1e-6  # kg/s, a safety valve that passes less is shut
 
 LIMITS: tuple[Limit, ...] = (
@@ -148,6 +149,7 @@ LIMITS: tuple[Limit, ...] = (
 )
 
 CONDITIONS: tuple[Condition, ...] = (
+    Condition("water", FULL, "danger", Window(events.BOILER_FULL, events.SHUT_DOWN)),
     Condition("water", "priming", "act", Window(events.PRIMING, events.PRIMING_OVER)),
     Condition("feed", "no working source", "act", Window(events.NO_WORKING_FEED, events.FEED_RESTORED)),
     Condition("crew", "a task overdue", "watch", Window(events.TASK_OVERDUE, events.OVERDUE_TASK_DONE)),

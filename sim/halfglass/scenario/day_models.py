@@ -26,6 +26,7 @@ from halfglass.scenario.fields import (
 
 AirTemperature = Annotated[float, quantity("temperature", lowest="-30 °C", highest="50 °C")]
 WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", highest="40 °C")]
+Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", example="3 deg")]
 Hold = Annotated[float, quantity("time", above=0.0)]
 Stored = Annotated[float, quantity("mass", lowest=0.0)]
 StoredVolume = Annotated[float, quantity("volume", lowest=0.0)]
@@ -77,6 +78,13 @@ class Aboard(Table):
     tank_fuel: StoredVolume = Field(default=0.0, description="paraffin in the tank")
     glass: Fraction = Field(default=0.5, description="water in the glass before lighting up")
     hotwell: StoredVolume = Field(default=0.010, description="water in the hot well before lighting up")
+    heel: Lean = Field(
+        default=0.0, description="how she lies across, plus to starboard: what the glass shows, crown cover"
+    )
+    trim: Lean = Field(
+        default=0.0,
+        description="how she lies along, plus by the head, minus by the stern: what the glass shows, crown cover",
+    )
 
 
 class Firing(Table):
