@@ -136,6 +136,8 @@ class Day:
             ("first_safety_valve", valves.first_set_pressure, valves.first_reseat_pressure, "First"),
             ("second_safety_valve", valves.second_set_pressure, valves.second_reseat_pressure, "Second"),
         ):
+            if name == "second_safety_valve" and valves.second_area <= 0.0:
+                continue
             clock.guard(r.BOILER_PRESSURE, popping, +1, partial(self._lift, name, word))
             clock.guard(r.BOILER_PRESSURE, reseating, -1, partial(self._reseat, name))
         clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)

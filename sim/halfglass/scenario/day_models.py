@@ -83,7 +83,7 @@ class Aboard(Table):
     )
     trim: Lean = Field(
         default=0.0,
-        description="how she lies along, plus by the head, minus by the stern: what the glass shows, crown cover",
+        description="how she lies along, plus by the head: what the glass shows, crown cover",
     )
 
 

@@ -1,7 +1,7 @@
 """Boiler shapes reduced to volumes, heights and areas.
 
-To add a shape: its table in `scenario/boilers.py`, a file beside this one with `form` and `misfits`, and its row
-in `SHAPES`.
+To add a shape: its table in `scenario/boilers.py`, a file beside this one with `form` and `misfits`, and its
+row in `SHAPES`.
 """
 
 from __future__ import annotations

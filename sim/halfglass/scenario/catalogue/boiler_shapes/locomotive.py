@@ -40,7 +40,7 @@ def misfits(shape: Locomotive) -> Iterator[Misfit]:
         yield Misfit("crown_rise", "a crown cannot rise by more than half its width", "firebox_width")
     if _crown_pokes_through(shape):
         yield Misfit(
-            "firebox_height", "the corners of the crown reach through the round shell", "firebox_width"
+            "firebox_height", "the crown's corners reach through the shell", "firebox_width"
         )
     if shape.highest_tube > shape.firebox_height - shape.crown_rise:
         yield Misfit("highest_tube", "the tubes must end below the firebox crown", "firebox_height")

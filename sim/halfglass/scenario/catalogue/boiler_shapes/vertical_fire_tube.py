@@ -30,7 +30,7 @@ def misfits(shape: VerticalFireTube) -> Iterator[Misfit]:
 
 
 def form(shape: VerticalFireTube) -> Form:
-    """Firebox walls from the bottom to the crown and the crown itself are radiant, the tubes above convective."""
+    """Firebox walls and crown are radiant, the tubes above convective."""
     shell, firebox = disc(shape.shell_diameter), disc(shape.firebox_diameter)
     holes = shape.tubes * disc(shape.tube_diameter)
     inside = shape.tube_diameter - 2 * shape.tube_thickness
