@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from halfglass.day.outing import FULL_STEAM_SPACE, Day
@@ -19,6 +20,7 @@ from halfglass.plant.parameters import Boiler
 from halfglass.plant.steamplant import SteamPlant
 from halfglass.result import events, limits
 from halfglass.scenario.catalogue import boiler_shapes
+from halfglass.scenario.catalogue.fuels import charge
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import load
@@ -102,6 +104,7 @@ def test_the_glass_shows_more_on_the_low_side(
 
 
 @EVERY
+@settings(deadline=None)
 @given(heel=st.floats(-0.3, 0.3), trim=st.floats(-0.3, 0.3))
 def test_cover_is_that_of_the_least_covered_corner(name: str, heel: float, trim: float) -> None:
     made = record(name)
@@ -151,6 +154,41 @@ def test_the_crown_mark_is_the_level_at_which_its_first_corner_dries(heel: float
     lean = boiler.crown_half_breadth * math.tan(abs(heel)) + boiler.crown_half_length * math.tan(abs(trim))
     lean -= boiler.crown_fore_and_aft * math.tan(trim)
     assert level == pytest.approx(boiler.crown_height - boiler.bottom_nut_height + lean)
+
+
+def test_a_crown_bare_on_one_side_ends_the_day_at_once() -> None:
+    """Heeled 20 degrees the crown's high side is out of the water that still stands over its middle."""
+    day = Day(leaning(math.radians(20.0), 0.0))
+    boiler = day.parameters.boiler
+    assert day.clock.reading(r.WATER_LEVEL) + boiler.bottom_nut_height > boiler.crown_height
+    day.run()
+    assert day.outcome is not None
+    assert (day.outcome.kind, day.outcome.at) == ("crown bare", 0.0)
+    verdict = draw_up(day, "as written", 0, {}, None).verdict
+    assert not verdict.holds_water
+    assert any(item.item == limits.MODEL_ENDS for item in verdict.critical)
+
+
+@pytest.mark.parametrize("number", ["01", "05"])
+def test_heat_taken_falls_with_the_surface_left_in_the_water(number: str) -> None:
+    """Just lit, all tubes dry: heat to the boiler goes with the radiant surface that has water behind it."""
+    scenario = shipped(number)
+    parameters = plant_parameters(scenario.boat)
+    boiler, form = parameters.boiler, boiler_shapes.formed(scenario.boat.boiler)
+    lowest_tube = form.convective_zone[0]
+    heat, covered = [], []
+    for share in (0.4, 0.9):
+        height = share * lowest_tube
+        volumes = np.linspace(0.0, boiler.volume, boiler.height_table.size)
+        volume = float(np.interp(height, boiler.height_table, volumes))
+        start = replace(initial_state(scenario), boiler_liquid_volume=volume)
+        plant = SteamPlant(parameters, start)
+        plant.light(charge("steam coal", 2.0), charge("air-dry wood", 2.0), 950.0)
+        heat.append(plant.reading("heat_to_boiler_rate"))
+        walls = form.radiant_area - form.crown_area
+        covered.append(walls * height / form.radiant_zone[1])
+    assert heat[0] > 0.0
+    assert heat[1] / heat[0] == pytest.approx(covered[1] / covered[0], rel=0.01)
 
 
 def test_a_boiler_full_to_the_top_ends_the_day() -> None:

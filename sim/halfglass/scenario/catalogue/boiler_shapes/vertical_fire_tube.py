@@ -30,7 +30,10 @@ def misfits(shape: VerticalFireTube) -> Iterator[Misfit]:
 
 
 def form(shape: VerticalFireTube) -> Form:
-    """Firebox walls and crown are radiant, the tubes above convective."""
+    """Firebox walls and crown are radiant, the tubes above convective.
+
+    The round crown leans like the square about it: a little soon bare when the boat both heels and trims.
+    """
     shell, firebox = disc(shape.shell_diameter), disc(shape.firebox_diameter)
     holes = shape.tubes * disc(shape.tube_diameter)
     inside = shape.tube_diameter - 2 * shape.tube_thickness
