@@ -39,9 +39,7 @@ def misfits(shape: Locomotive) -> Iterator[Misfit]:
     if shape.crown_rise > min(0.5 * shape.firebox_width, shape.firebox_height):
         yield Misfit("crown_rise", "a crown cannot rise by more than half its width", "firebox_width")
     if _crown_pokes_through(shape):
-        yield Misfit(
-            "firebox_height", "the crown's corners reach through the shell", "firebox_width"
-        )
+        yield Misfit("firebox_height", "the crown's corners reach through the shell", "firebox_width")
     if shape.highest_tube > shape.firebox_height - shape.crown_rise:
         yield Misfit("highest_tube", "the tubes must end below the firebox crown", "firebox_height")
     if shape.lowest_tube <= shape.barrel_axis - radius:
