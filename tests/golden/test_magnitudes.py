@@ -154,7 +154,7 @@ def test_rate_of_burning_on_the_grate(shipped: Shipped, story: Stories, number: 
 
 @BOATS
 def test_evaporation_of_the_heating_surface(shipped: Shipped, story: Stories, number: str) -> None:
-    """7 to 18 kg/h from each square metre (2 to 3 lb/(ft² h) ordinary, up to 3.6 forced: common practice)."""
+    """7 to 18 kg/h from each square metre, 1.4 to 3.7 lb/(ft² h) (common practice, no source)."""
     surface = formed(story(number).for_plan(story(number).plan_names[0]).boat.boiler).heating_surface
     steam = mean(cruise(shipped(number)), "steam_flow_boiler_engine") * 3600.0
     assert 7.0 <= steam / surface <= 18.0
