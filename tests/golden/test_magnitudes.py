@@ -18,9 +18,11 @@ from halfglass.day.outing import Day
 from halfglass.day.record import draw_up
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
+from halfglass.plant.steam import saturation
 from halfglass.plant.steamplant import bed_heat
 from halfglass.result import events
 from halfglass.result.records import Outing
+from halfglass.scenario.catalogue.boiler_shapes import formed
 from halfglass.scenario.load import Story, load
 
 Shipped = Callable[..., Outing]
@@ -33,8 +35,9 @@ KNOT = 1852.0 / 3600.0
 FOOT = 0.3048
 SETTLING = 900.0
 """s after getting under way before which a figure is not one of cruising."""
-EACH = pytest.mark.parametrize("number", ["01", "02", "03"])
-BOATS = pytest.mark.parametrize("number", ["01", "03"])
+EACH = pytest.mark.parametrize("number", ["01", "02", "03", "04", "05", "06"])
+BOATS = pytest.mark.parametrize("number", ["01", "03", "04", "05", "06"])
+GRATES = pytest.mark.parametrize("number", ["01", "04", "05", "06"])
 
 
 def event_time(outing: Outing, event: str) -> float:
@@ -59,11 +62,19 @@ def mean(rows: pandas.DataFrame, name: str) -> float:
     return float(np.trapezoid(rows[name].to_numpy(), time) / (time[-1] - time[0]))
 
 
-@EACH
+@pytest.mark.parametrize("number", ["01", "02", "03", "04", "05"])
 def test_raising_steam(shipped: Shipped, number: str) -> None:
     """30 to 60 min from lighting up to working steam (STE)."""
     minutes = event_time(shipped(number), "steam up") / 60.0
     assert 30.0 <= minutes <= 60.0
+
+
+def test_raising_steam_in_much_water(shipped: Shipped, story: Stories) -> None:
+    """Pochard holds more than 1.5 times Sedge's water for a third less steam: 1 to 2 h (common practice)."""
+    minutes = event_time(shipped("06"), "steam up") / 60.0
+    assert 60.0 <= minutes <= 120.0
+    kilograms = {n: float(shipped(n).timeline.boiler_water_mass.iloc[0]) for n in ("01", "06")}
+    assert kilograms["06"] > 1.5 * kilograms["01"]
 
 
 @EACH
@@ -127,6 +138,73 @@ def test_flue_and_fire(shipped: Shipped, number: str) -> None:
     rows = cruise(shipped(number))
     assert 180.0 <= mean(rows, "flue_temperature") - 273.15 <= 450.0
     assert 500.0 <= mean(rows, "fire_temperature") - 273.15 <= 1400.0
+
+
+@GRATES
+def test_rate_of_burning_on_the_grate(shipped: Shipped, story: Stories, number: str) -> None:
+    """Natural draught burns 10 to 12 lb/(ft² h) of coal ordinarily (STE), 25 at most (marine: Cyclopedia of
+    Mechanical Engineering); less with the damper part shut, and wood half as much again for its lower heat.
+    """
+    fire = story(number).for_plan(story(number).plan_names[0]).boat.fire
+    assert fire is not None
+    rows = cruise(shipped(number))
+    rate = mean(rows, "burning_rate") * 3600.0 / POUND / (fire.grate_area / FOOT**2)
+    assert 6.0 <= rate <= 25.0
+
+
+@BOATS
+def test_evaporation_of_the_heating_surface(shipped: Shipped, story: Stories, number: str) -> None:
+    """7 to 18 kg/h from each square metre, 1.4 to 3.7 lb/(ft² h) (common practice, no source)."""
+    surface = formed(story(number).for_plan(story(number).plan_names[0]).boat.boiler).heating_surface
+    steam = mean(cruise(shipped(number)), "steam_flow_boiler_engine") * 3600.0
+    assert 7.0 <= steam / surface <= 18.0
+
+
+@pytest.mark.parametrize("number", ["04", "05", "06"])
+def test_steam_room_of_the_newer_boats(shipped: Shipped, story: Stories, number: str) -> None:
+    """20 s of steam suffices (Cyclopedia of Mechanical Engineering 4): steam space at mid glass over draw."""
+    scenario = story(number).for_plan(story(number).plan_names[0])
+    boiler = Day(scenario).parameters.boiler
+    rows = cruise(shipped(number))
+    middle = 0.5 * (boiler.bottom_nut_height + boiler.top_nut_height)
+    volumes = np.linspace(0.0, boiler.volume, boiler.height_table.size)
+    space = boiler.volume - float(np.interp(middle, boiler.height_table, volumes))
+    per_kilogram = saturation(mean(rows, "boiler_pressure") + scenario.weather.barometer)[2]
+    assert space / (mean(rows, "steam_flow_boiler_engine") * per_kilogram) >= 20.0
+
+
+@pytest.mark.parametrize("number", ["04", "05", "06"])
+def test_nothing_but_a_watch_item_on_the_newer_boats(shipped: Shipped, number: str) -> None:
+    """They arrive with the glass in sight, and nothing worse than a safety valve lifting or a late look."""
+    verdict = shipped(number).verdict
+    assert verdict.outcome.kind == "arrived"
+    assert verdict.holds_water
+    assert {item.severity for item in verdict.critical} <= {"watch"}
+    assert {item.item for item in verdict.critical} <= {"safety valves blowing", "a task overdue"}
+
+
+def test_the_compound_is_the_thriftiest(shipped: Shipped) -> None:
+    """A condensing compound wants 18 to 32 lb per indicated horse-power and hour (value from memory)."""
+    per_power = {}
+    for number in ("01", "03", "04", "05", "06"):
+        rows = cruise(shipped(number))
+        pounds = mean(rows, "steam_flow_boiler_engine") * 3600.0 / POUND
+        per_power[number] = pounds / (mean(rows, "indicated_power") / HORSEPOWER)
+    assert 18.0 <= per_power["05"] <= 32.0
+    assert per_power["05"] == min(per_power.values())
+
+
+@GRATES
+def test_safety_valves_pass_all_the_grate_can_make(story: Stories, number: str) -> None:
+    """At 10 % over, Napier's steam of the first valve alone exceeds that of 15 lb/(ft² h) of coal making
+    9 lb of steam each (common practice, no source).
+    """
+    scenario = story(number).for_plan(story(number).plan_names[0])
+    valves, fire = Day(scenario).parameters.valves, scenario.boat.fire
+    assert fire is not None
+    pressure = (1.1 * valves.first_set_pressure + 101325.0) / PSI
+    capacity = valves.first_area * valves.discharge_coefficient / 0.0254**2 * pressure / 70.0 * 3600.0
+    assert capacity >= 15.0 * 9.0 * fire.grate_area / FOOT**2
 
 
 def flat_out(story: Stories, tmp_path: Path) -> Outing:

@@ -21,6 +21,7 @@ from halfglass import cli
 SOURCE = Path(halfglass.__file__).parents[1]
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LAKE, PUMP, SEDGE = "01-quiet-lake-day.toml", "02-engine-pump-stops.toml", "boats/sedge.toml"
+COMPOUND, GOOSANDER = "05-compound-and-vacuum.toml", "boats/goosander.toml"
 TOP_NUT = 'top_nut = "730 mm"'
 STEPS = "'raise steam', 'warm through', 'leg', 'come alongside', 'manoeuvre', 'lie', 'blow down', 'shut down'"
 
@@ -119,6 +120,14 @@ BAD = [
         "the glass reaches above the shell, which ends at 0.920 m", '"930 mm"'),
     Bad("top nut under the bottom nut", LAKE, SEDGE, TOP_NUT, 'top_nut = "510 mm"',
         "boat.boiler.glass.top_nut", "the top nut must be above the bottom nut", '"510 mm"'),
+    Bad("tubes above the firebox crown", COMPOUND, GOOSANDER, 'highest_tube = "485 mm"',
+        'highest_tube = "510 mm"', "boat.boiler.highest_tube", "the tubes must end below the firebox crown",
+        '"510 mm"'),
+    Bad("grate larger than the firebox", COMPOUND, GOOSANDER, '"0.16 m2"', '"0.25 m2"',
+        "boat.fire.grate_area", "the furnace has no room for so large a grate, only for 0.200 m2",
+        '"0.25 m2"'),
+    Bad("heel in the wrong unit", COMPOUND, COMPOUND, 'heel = "1 deg"', 'heel = "1 m"', "aboard.heel",
+        "'1 m' is a length; this wants an angle such as '3 deg'", '"1 m"'),
     Bad("safety valve below the working pressure", LAKE, LAKE, '"78 psi"', '"110 psi"',
         "firing.working_pressure", "the first safety valve is set below this working pressure", '"110 psi"'),
     Bad("boat that is the scenario", LAKE, LAKE, "boats/sedge.toml", LAKE, "boat",
@@ -164,7 +173,8 @@ def test_one_wrong_entry(bad: Bad, refuse: Callable[..., Refused]) -> None:
     assert rest.startswith(f"{bad.key}: " if bad.key else bad.help)
     shown, caret = said[at + 1 : at + 3]
     assert shown[caret.index("^") :].startswith(bad.names)
-    assert sum(": " in line and line.startswith((LAKE, PUMP, SEDGE)) for line in said) == 1, "one fault"
+    files = (LAKE, PUMP, SEDGE, COMPOUND, GOOSANDER)
+    assert sum(": " in line and line.startswith(files) for line in said) == 1, "one fault"
 
 
 def _cut_route() -> None:

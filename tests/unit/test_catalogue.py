@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from halfglass.plant.parameters import ANGLE_NODES, LEVEL_NODES, SPEED_NODES, PlantParameters
-from halfglass.scenario.boat import Boat, VerticalFireTube, WaterTube
+from halfglass.scenario.boat import Boat
+from halfglass.scenario.boilers import VerticalFireTube, WaterTube
 from halfglass.scenario.catalogue import boiler_shapes, fuels, hulls, screws
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
 from halfglass.scenario.load import load
@@ -77,7 +78,7 @@ def test_boiler_tables_hold_the_volume(boat: str, request: pytest.FixtureRequest
     assert len(made.height_table) == len(made.area_table) == LEVEL_NODES
     assert np.all(np.diff(made.height_table) > 0.0)
     assert made.height_table[0] == 0.0
-    assert made.height_table[-1] == pytest.approx(boiler_shapes.top_height(shape))
+    assert made.height_table[-1] == pytest.approx(boiler_shapes.formed(shape).top_height)
 
 
 def test_level_tables_of_a_cylinder_are_linear() -> None:

@@ -32,6 +32,9 @@ QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
 UNCERTAINTY = 0.2
 """Spread stated for the time to the bottom nut: geometry, steaming rate and swell together (a judgement)."""
+FULL_STEAM_SPACE = 0.005
+"""Share of the boiler's volume; with less steam than that the day ends (judgement)."""
+FULL = "Boiler full to the top: outside what this model can say."
 
 
 class Day:
@@ -149,10 +152,13 @@ class Day:
             ("first_safety_valve", valves.first_set_pressure, valves.first_reseat_pressure, "First"),
             ("second_safety_valve", valves.second_set_pressure, valves.second_reseat_pressure, "Second"),
         ):
+            if name == "second_safety_valve" and valves.second_area <= 0.0:
+                continue
             clock.guard(r.BOILER_PRESSURE, popping, +1, partial(self._lift, name, word))
             clock.guard(r.BOILER_PRESSURE, reseating, -1, partial(self._reseat, name))
         clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
         clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
+        clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * self.parameters.boiler.volume, -1, self._boiler_full)
         clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, lambda: self._priming(events.PRIMING))
         clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, lambda: self._priming(events.PRIMING_OVER))
         clock.guard(r.INJECTOR_MARGIN, 0.0, -1, lambda: self._knock_off("the water is too hot for it"))
@@ -178,6 +184,10 @@ class Day:
     def _crown_bare(self) -> None:
         self.log(events.PLANT, "water", events.CROWN_BARE, "Crown bare: outside what this model can say.")
         self.finish("crown bare", "The crown is bare: outside what this model can say.")
+
+    def _boiler_full(self) -> None:
+        self.log(events.PLANT, "water", events.BOILER_FULL, FULL)
+        self.finish(events.BOILER_FULL, FULL)
 
     def _priming(self, event: str) -> None:
         if event == events.PRIMING_OVER and not any(e.event == events.PRIMING for e in self.entries):

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
-from halfglass.plant.compile import is_compiled
+from halfglass.plant.boiler import crown_cover
+from halfglass.plant.compile import is_compiled, to_record
 from halfglass.plant.feed import suction_margin
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.steam import saturation
@@ -74,7 +75,7 @@ def columns(day: Day) -> dict[str, NDArray[np.float64]]:
 def marks_of(day: Day, plan_name: str) -> Marks:
     """What pictures and verdict must know of this boat and day."""
     boiler, valves, feed = day.parameters.boiler, day.parameters.valves, day.parameters.feed
-    scenario = day.scenario
+    scenario, aboard = day.scenario, day.scenario.aboard
     pressures = [valves.first_set_pressure]
     if valves.second_area > 0.0:
         pressures.append(valves.second_set_pressure)
@@ -85,7 +86,7 @@ def marks_of(day: Day, plan_name: str) -> Marks:
         started=datetime.datetime.combine(scenario.date, scenario.light_up),
         units=scenario.units,
         glass_length=boiler.top_nut_height - boiler.bottom_nut_height,
-        crown_level=boiler.crown_height - boiler.bottom_nut_height,
+        crown_level=-crown_cover(to_record(boiler), boiler.bottom_nut_height, aboard.heel, aboard.trim),
         level_uncertainty=LEVEL_UNCERTAINTY,
         working_pressure=scenario.firing.working_pressure,
         safety_valve_pressures=tuple(pressures),
@@ -93,7 +94,7 @@ def marks_of(day: Day, plan_name: str) -> Marks:
         reversing_pressure=None,
         injector_lowest_pressure=feed.injector_starting_pressure if feed.injector_steam_area > 0.0 else None,
         fuel_capacity=float(start[y.BUNKER_FUEL] + start[y.TANK_FUEL]),
-        fuel_reserve=scenario.aboard.fuel_reserve,
+        fuel_reserve=aboard.fuel_reserve,
         hotwell_capacity=day.parameters.exhaust.hotwell_capacity,
         hotwell_low=0.2 * day.parameters.exhaust.hotwell_capacity,
         hotwell_hot=hottest_pumped(feed.pump_suction_lift, scenario.weather.barometer),

@@ -94,6 +94,40 @@ def settled_bubble_volume(
 
 
 @kernel
+def height_at(height: float, athwartships: float, fore_and_aft: float, heel: float, trim: float) -> float:
+    """Height of the water surface away from the middle of the boiler, along the boiler's own upright.
+
+    Parameters: height of the surface at its middle [m]; athwartships [m, + to starboard], fore_and_aft [m,
+    + forward] of that; heel [rad, + to starboard], trim [rad, + by the head].
+    Returns: m. The surface stays level while the boat leans, so it stands higher towards the low side; the
+    middle keeps its height (exact for a surface alike on both sides of it).
+
+    >>> round(height_at(0.5, 0.2, 0.0, 0.1, 0.0), 4), round(height_at(0.5, 0.2, -0.4, 0.1, 0.05), 4)
+    (0.5201, 0.5001)
+    """
+    return height + athwartships * math.tan(heel) + fore_and_aft * math.tan(trim)
+
+
+@kernel
+def crown_tilt(boiler: Boiler, heel: float, trim: float) -> float:
+    """How much higher or lower a corner of the crown lies than its middle, against the surface [m, >= 0]."""
+    across = boiler.crown_half_breadth * math.tan(abs(heel))
+    along = boiler.crown_half_length * math.tan(abs(trim))
+    return across + along
+
+
+@kernel
+def crown_cover(boiler: Boiler, height: float, heel: float, trim: float) -> float:
+    """Water over the corner of the crown that is least covered.
+
+    Parameters: height of the surface at its middle [m]; heel, trim [rad].
+    Returns: m, negative when that corner is bare.
+    """
+    middle = height_at(height, 0.0, boiler.crown_fore_and_aft, heel, trim)
+    return middle - crown_tilt(boiler, heel, trim) - boiler.crown_height
+
+
+@kernel
 def glass_level(
     boiler: Boiler,
     height: float,
@@ -104,8 +138,8 @@ def glass_level(
 ) -> float:
     """What the gauge glass shows, above the bottom nut; negative or above the glass when out of sight.
 
-    Parameters: height of the boiler's surface [m]; void_fraction under it; liquid_volume [m³/kg];
-    temperatures [K].
+    Parameters: height of the boiler's surface where the glass is [m, see `height_at`]; void_fraction under
+    it; liquid_volume [m³/kg]; temperatures [K].
     Returns: m.
     Notes: the glass balances the weight of boiler water above the bottom nut with its own cooler, denser
     and bubble-free water: (h - h_nut)(1 - α) ρ_boiler / ρ_glass. Cooler water density by a quadratic fit to
@@ -147,10 +181,34 @@ def carry_over_fraction(
 
 
 @kernel
-def covered_fraction(boiler: Boiler, height: float) -> float:
-    """Share of the convective heating surface that has water behind it (uniform over its height).
+def covered_fraction(height: float, lowest: float, highest: float) -> float:
+    """Share of a heating surface that has water behind it, the surface being spread evenly over its heights.
+
+    Parameters: height of the water [m]; lowest, highest of the surface [m].
+    Returns: 0 to 1.
+    """
+    return min(1.0, max(0.0, (height - lowest) / max(highest - lowest, 1e-3)))
+
+
+@kernel
+def radiant_covered_fraction(boiler: Boiler, height: float, heel: float, trim: float) -> float:
+    """Share of the radiant surface that has water behind it: walls as the water falls, the crown all at once.
+
+    Parameters: height of the water at the middle of the boiler [m]; heel, trim [rad].
+    Returns: 0 to 1. The crown dries from its least covered corner to the opposite one, over `crown_depth`
+    when the boat lies level.
+    """
+    walls = covered_fraction(height, boiler.radiant_lowest_height, boiler.radiant_highest_height)
+    cover = crown_cover(boiler, height, heel, trim)
+    dries_over = boiler.crown_depth + 2.0 * crown_tilt(boiler, heel, trim)
+    crown = covered_fraction(cover, -dries_over, 0.0)
+    return walls + boiler.radiant_crown_fraction * (crown - walls)
+
+
+@kernel
+def convective_covered_fraction(boiler: Boiler, height: float) -> float:
+    """Share of the convective surface that has water behind it.
 
     Returns: 0 to 1.
     """
-    span = boiler.heating_highest_height - boiler.radiant_lowest_height
-    return min(1.0, max(0.0, (height - boiler.radiant_lowest_height) / max(span, 1e-3)))
+    return covered_fraction(height, boiler.convective_lowest_height, boiler.convective_highest_height)

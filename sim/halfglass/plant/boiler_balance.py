@@ -58,7 +58,9 @@ def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, readin
     under = found.liquid_volume + bubbles
     height = water_side.surface_height(boiler, under)
     void = bubbles / max(under, 1e-9)
-    shown = water_side.glass_level(boiler, height, void, v_liquid, temperature, settings.air_temperature)
+    heel, trim = settings.heel, settings.trim
+    at_glass = water_side.height_at(height, boiler.glass_athwartships, boiler.glass_fore_and_aft, heel, trim)
+    shown = water_side.glass_level(boiler, at_glass, void, v_liquid, temperature, settings.air_temperature)
     reading[r.STEAM_PRESSURE_ABSOLUTE] = found.steam_pressure_absolute
     reading[r.BOILER_PRESSURE] = total - settings.atmosphere_absolute
     reading[r.BOILER_TEMPERATURE] = temperature
@@ -72,7 +74,7 @@ def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, readin
     reading[r.SURFACE_AREA] = water_side.surface_area(boiler, under)
     reading[r.WATER_LEVEL] = height - boiler.bottom_nut_height
     reading[r.SWELL] = height - water_side.surface_height(boiler, found.liquid_volume)
-    reading[r.CROWN_COVER] = height - boiler.crown_height
+    reading[r.CROWN_COVER] = water_side.crown_cover(boiler, height, heel, trim)
     reading[r.GLASS_LEVEL] = shown
     reading[r.GLASS_FRACTION] = shown / (boiler.top_nut_height - boiler.bottom_nut_height)
     reading[r.BOILER_SOLIDS] = state[y.BOILER_SOLIDS] / max(found.liquid_mass, 1e-6) * 1e6

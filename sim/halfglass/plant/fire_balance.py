@@ -74,8 +74,9 @@ def fire_now(
     gas += oil + oil_air
     plate = reading[r.BOILER_TEMPERATURE] + PLATE_EXCESS
     height = reading[r.WATER_LEVEL] + boiler.bottom_nut_height
-    covered = water_side.covered_fraction(boiler, height)
-    radiant = radiation(boiler.radiant_area, fire.emissivity, furnace, plate)
+    covered = water_side.convective_covered_fraction(boiler, height)
+    radiant_covered = water_side.radiant_covered_fraction(boiler, height, settings.heel, settings.trim)
+    radiant = radiation(boiler.radiant_area * radiant_covered, fire.emissivity, furnace, plate)
     flue = gas_pass(boiler, gas, furnace, plate, covered)
     convected = gas * GAS_HEAT * (furnace - flue)
     loss = fire.furnace_loss_conductance * (furnace - air)

@@ -32,14 +32,23 @@ class Boiler:
     area_table: Table  # m², water surface at the same nodes
     bottom_nut_height: float  # m, lower end of the visible gauge glass
     top_nut_height: float  # m, upper end of the visible gauge glass
-    crown_height: float  # m, firebox crown or top of the highest fully heated tube
+    glass_athwartships: float  # m, glass to starboard of the middle of the water surface
+    glass_fore_and_aft: float  # m, glass forward of it
+    crown_height: float  # m, highest heated part: firebox crown or top of the highest fully heated tubes
+    crown_half_breadth: float  # m
+    crown_half_length: float  # m
+    crown_fore_and_aft: float  # m, middle of the crown forward of the middle of the water surface
+    crown_depth: float  # m of falling water over which the crown dries when the boat lies level
     metal_heat_capacity: float  # J/K, wetted metal that follows the water temperature
     casing_conductance: float  # W/K, lagged shell to still air
     radiant_area: float  # m², area through which the fire radiates to water-backed plate
+    radiant_crown_fraction: float  # 0-1, share of it that is crown and dries together
+    radiant_lowest_height: float  # m, the rest of it begins here
+    radiant_highest_height: float  # m, and ends here
     convective_area: float  # m², tube surface swept by the gas
+    convective_lowest_height: float  # m
+    convective_highest_height: float  # m
     gas_passage_area: float  # m², free area of the tubes for the gas
-    radiant_lowest_height: float  # m, where heating surface begins; with the next, how it is uncovered
-    heating_highest_height: float  # m, top of the heating surface
     rise_depth: float  # m, mean path of a bubble to the surface
     glass_water_cooling_fraction: float  # 0 = glass water as hot as the boiler, 1 = at air temperature
     blow_down_area: float  # m²
@@ -255,6 +264,9 @@ class Settings:
     clinker_fraction: float = 0.0
     hull_fouling: float = 1.0  # multiplies the frictional resistance
     hotwell_leak_rate: float = 0.0  # kg/s
+    # how the boat lies
+    heel: float = 0.0  # rad, + to starboard
+    trim: float = 0.0  # rad, + by the head
 
 
 @dataclass(frozen=True)

@@ -199,7 +199,9 @@ def _log(plan: Plan) -> list[dict[str, str]]:
 
 def _routine(entry: LogEntry) -> int:
     """How little would be missed on paper: faults and crossings 0, day and plant 1, hands 2, looks 3."""
-    if entry.event in (events.FAULT, events.FAULT_REPAIRED, events.BOTTOM_NUT, events.CROWN_BARE):
+    if entry.event in (events.FAULT, events.FAULT_REPAIRED):
+        return 0
+    if entry.event in (events.BOTTOM_NUT, events.CROWN_BARE, events.BOILER_FULL):
         return 0
     if entry.event == events.LOOK:
         return 3

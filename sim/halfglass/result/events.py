@@ -8,6 +8,7 @@ SHUT_DOWN = "shut down"
 
 BOTTOM_NUT = "water below the bottom nut"
 CROWN_BARE = "crown bare"
+BOILER_FULL = "boiler full"
 
 FAULT = "fault"
 FAULT_REPAIRED = "fault repaired"

@@ -67,6 +67,7 @@ BELOW, ABOVE = True, False
 MODEL_ENDS = "crown bare"  # nothing is said about what anybody does beyond it
 MOST_SOLIDS = 3500.0  # mg/kg, of the published blow-down examples
 MOST_OIL = 200.0  # mg/kg (judgement): doubles the foam in the carry-over rule
+FULL = "full to the top"  # the model ends here too
 
 LIMITS: tuple[Limit, ...] = (
     Limit("water", "working low: below a quarter glass", "act", "glass_fraction", BELOW, lambda m: 0.25, LIT),
@@ -187,6 +188,7 @@ LIMITS: tuple[Limit, ...] = (
 )
 
 CONDITIONS: tuple[Condition, ...] = (
+    Condition("water", FULL, "danger", Window(events.BOILER_FULL, events.SHUT_DOWN)),
     Condition("water", "priming", "act", Window(events.PRIMING, events.PRIMING_OVER)),
     Condition("feed", "no working source", "act", Window(events.NO_WORKING_FEED, events.FEED_RESTORED)),
     Condition("crew", "a task overdue", "watch", Window(events.TASK_OVERDUE, events.OVERDUE_TASK_DONE)),

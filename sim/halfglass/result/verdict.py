@@ -15,6 +15,7 @@ from halfglass.result.clock import clock, duration
 from halfglass.result.records import CriticalItem, IfNothingDone, LogEntry, Marks, Outcome, Subject, Verdict
 from halfglass.result.spells import Array, Spell, between, beyond, cut, total
 
+OUTSIDE = "outside what this model can say"
 SEVERITIES = ("danger", "act", "watch")
 
 
@@ -160,6 +161,9 @@ def _water_clause(verdict: Verdict, log: Sequence[LogEntry], marks: Marks, fault
     items = {item.item: item for item in verdict.critical if item.subject == "water"}
     gone = items.get(_name("glass_fraction", "danger"))
     bare = items.get(_name("water_level", "danger"))
+    full = items.get(limits.FULL)
+    if full:
+        return f"The boiler is full to the top at {clock(marks.started, full.first_at)}: {OUTSIDE}"
     if gone or bare:
         return _lost_clause(gone, bare, log, marks, fault_at)
     margin = marks.level_uncertainty / marks.glass_length
@@ -190,7 +194,7 @@ def _lost_clause(
             parts.append(f"The glass is empty {duration(gone.after_fault)} after the fault{told}, {when}")
     if bare:
         when = clock(marks.started, bare.first_at)
-        parts.append(f"{'the' if parts else 'The'} crown is bare at {when}: outside what this model can say")
+        parts.append(f"{'the' if parts else 'The'} crown is bare at {when}: {OUTSIDE}")
     return "; ".join(parts)
 
 

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from halfglass.scenario.boilers import BoilerKind
 from halfglass.scenario.fields import (
     Area,
     Conductance,
@@ -18,7 +19,6 @@ from halfglass.scenario.fields import (
     Fraction,
     GaugePressure,
     HeatPerMass,
-    HeatTransferCoefficient,
     Length,
     Mass,
     Name,
@@ -39,76 +39,6 @@ PositiveFlow = Annotated[float, quantity("mass_flow", above=0.0)]
 PositivePressure = Annotated[float, quantity("gauge_pressure", above="0 psi")]
 Factor = Annotated[float, Field(gt=0.0, le=20.0)]
 PartOfOne = Annotated[float, Field(ge=0.0, lt=0.6)]
-
-
-class Glass(Table):
-    """The gauge glass."""
-
-    bottom_nut: Length = Field(
-        description="height of the lowest water that can be seen, above the lowest water "
-        "space; below it the level is out of sight"
-    )
-    top_nut: Length = Field(
-        description="height of the highest water that can be seen; above it steam carries water"
-    )
-    water_cooling: Fraction = Field(
-        default=0.25,
-        description="how far the water in the glass is cooled from boiler to air "
-        "temperature: a cooler glass shows less than the boiler holds",
-    )
-
-
-class _Boiler(Table):
-    glass: Glass = Field(description="where the gauge glass sits")
-    plate_thickness: Length = Field(
-        default=0.006, description="of shell and fire plates; more metal takes longer to heat"
-    )
-    lagging: HeatTransferCoefficient = Field(
-        default=2.0,
-        description="heat lost through the lagged outside for each square "
-        "metre and degree; about 17 W/m2 K if bare",
-    )
-    blow_down: SmallArea = Field(default=60e-6, description="free area of the blow-down cock")
-    vent: SmallArea = Field(
-        default=12e-6, description="free area of the vent, which lets the air out while steam is raised"
-    )
-
-
-class VerticalFireTube(_Boiler):
-    """An upright shell with a round firebox below and tubes from its crown to the top plate."""
-
-    kind: Literal["vertical fire-tube"] = Field(description="the shape of the boiler")
-    shell_diameter: Length = Field(description="inside diameter of the shell: width of the water")
-    shell_height: Length = Field(description="from the bottom of the water leg to the top tube plate")
-    firebox_diameter: Length = Field(
-        description="outside diameter of the firebox: what is left is the water leg"
-    )
-    firebox_height: Length = Field(description="from the bottom of the water leg to the crown")
-    tubes: Annotated[int, Field(ge=1, le=2000)] = Field(description="number of tubes")
-    tube_diameter: Length = Field(description="outside diameter of a tube")
-    tube_thickness: Length = Field(default=0.002, description="wall of a tube")
-
-
-class WaterTube(_Boiler):
-    """A horizontal drum over a nest of water tubes around the fire."""
-
-    kind: Literal["water-tube"] = Field(description="the shape of the boiler")
-    drum_diameter: Length = Field(description="inside diameter of the drum: room for water and steam")
-    drum_length: Length = Field(description="inside length of the drum: width of the water surface")
-    tubes: Annotated[int, Field(ge=1, le=2000)] = Field(description="number of tubes under the drum")
-    tube_diameter: Length = Field(description="outside diameter of a tube")
-    tube_thickness: Length = Field(default=0.002, description="wall of a tube")
-    tube_length: Length = Field(description="length of a tube that the gas sweeps")
-    tube_rise: Length = Field(description="height of the drum's lowest inside above the lowest water space")
-    bottom_volume: Volume = Field(description="water in bottom headers and downcomers")
-    radiant_fraction: Fraction = Field(
-        default=0.2, description="share of the tube surface that sees the fire"
-    )
-    gas_passage: Area = Field(description="free area between the tubes for the gas")
-    casing_area: Area = Field(description="outside area of drum and casing, through which heat is lost")
-
-
-BoilerKind = Annotated[VerticalFireTube | WaterTube, Field(discriminator="kind")]
 
 
 class SafetyValve(Table):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from halfglass.scenario.boat import Boat
 from halfglass.scenario.catalogue import screws
-from halfglass.scenario.catalogue.boiler_shapes import crown_height, top_height
+from halfglass.scenario.catalogue.boiler_shapes import formed, misfits
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.route_steps import RaiseSteam
 from halfglass.scenario.toml_places import KeyPath
@@ -43,35 +43,31 @@ def _boiler(boat: Boat) -> Iterator[Conflict]:
             "the top nut must be above the bottom nut",
             (*at, "glass", "bottom_nut"),
         )
-    if glass.top_nut >= top_height(shape):
-        top = "shell_height" if shape.kind == "vertical fire-tube" else "drum_diameter"
+    wrong = misfits(shape)
+    for misfit in wrong:
+        yield Conflict((*at, misfit.key), misfit.message, (*at, misfit.second))
+    if wrong:
+        return
+    form = formed(shape)
+    if glass.top_nut >= form.top_height:
         yield Conflict(
             (*at, "glass", "top_nut"),
-            "the glass reaches above the shell, which ends at " + _shown(top_height(shape), "length"),
-            (*at, top),
+            "the glass reaches above the shell, which ends at " + _shown(form.top_height, "length"),
+            (*at, form.top_key),
         )
-    if crown_height(shape) >= glass.bottom_nut:
-        crown = "firebox_height" if shape.kind == "vertical fire-tube" else "tube_rise"
+    if form.crown_height >= glass.bottom_nut:
         yield Conflict(
             (*at, "glass", "bottom_nut"),
             "the crown is above the bottom nut: it would be bare with water still in the glass",
-            (*at, crown),
+            (*at, form.crown_key),
         )
-    if shape.tube_thickness * 2 >= shape.tube_diameter:
-        yield Conflict((*at, "tube_thickness"), "the wall leaves no bore in the tube", (*at, "tube_diameter"))
-    if shape.kind == "vertical fire-tube":
-        if shape.firebox_diameter >= shape.shell_diameter:
-            yield Conflict(
-                (*at, "firebox_diameter"),
-                "the firebox must be narrower than the shell",
-                (*at, "shell_diameter"),
-            )
-        if shape.firebox_height >= shape.shell_height:
-            yield Conflict(
-                (*at, "firebox_height"), "the firebox must be lower than the shell", (*at, "shell_height")
-            )
-        if shape.tubes * shape.tube_diameter**2 >= 0.6 * shape.firebox_diameter**2:
-            yield Conflict((*at, "tubes"), "so many tubes do not fit in the crown", (*at, "firebox_diameter"))
+    room = form.largest_grate
+    if boat.fire is not None and room is not None and boat.fire.grate_area > room:
+        yield Conflict(
+            ("boat", "fire", "grate_area"),
+            "the furnace has no room for so large a grate, only for " + _shown(room, "area"),
+            at,
+        )
 
 
 def _valves(boat: Boat) -> Iterator[Conflict]:

@@ -37,6 +37,7 @@ from halfglass.scenario.route_steps import (
 
 AirTemperature = Annotated[float, quantity("temperature", lowest="-30 °C", highest="50 °C")]
 WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", highest="40 °C")]
+Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", example="3 deg")]
 FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
 PSI = 6894.757293168
 EASE_MARGIN = 5.0 * PSI
@@ -90,6 +91,13 @@ class Aboard(Table):
         default=150.0, description="dissolved solids in the boiler water before lighting up"
     )
     cloth_oil: Stored = Field(default=0.0, description="oil already in the separator's cloth")
+    heel: Lean = Field(
+        default=0.0, description="how she lies across, plus to starboard: what the glass shows, crown cover"
+    )
+    trim: Lean = Field(
+        default=0.0,
+        description="how she lies along, plus by the head: what the glass shows, crown cover",
+    )
 
 
 class Firing(Table):

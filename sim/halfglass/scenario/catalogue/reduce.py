@@ -56,7 +56,10 @@ def initial_state(scenario: Scenario) -> plant.InitialState:
     boiler = boiler_shapes.reduced(boat.boiler)
     span = boiler.top_nut_height - boiler.bottom_nut_height
     volumes = np.linspace(0.0, boiler.volume, plant.LEVEL_NODES)
-    level = boiler.bottom_nut_height + aboard.glass * span
+    # the glass is read as the boat lies; the water is reckoned from the middle of the boiler
+    at_glass = boiler.bottom_nut_height + aboard.glass * span
+    level = at_glass - boiler.glass_athwartships * math.tan(aboard.heel)
+    level -= boiler.glass_fore_and_aft * math.tan(aboard.trim)
     is_solid = aboard.fuel in FUELS
     burner = boat.burner
     return plant.InitialState(
@@ -79,6 +82,8 @@ def initial_state(scenario: Scenario) -> plant.InitialState:
             air_temperature=weather.air_temperature,
             lake_temperature=weather.water_temperature,
             atmosphere_absolute=weather.barometer,
+            heel=aboard.heel,
+            trim=aboard.trim,
         ),
     )
 
@@ -122,7 +127,7 @@ def _fire(boat: written.Boat, boiler: plant.Boiler) -> plant.Fire:
         emissivity=furnace.emissivity,
         furnace_loss_conductance=furnace.furnace_loss,
         chimney_height=chimney.height,
-        furnace_rise=boiler.heating_highest_height - 0.5 * boiler.radiant_lowest_height,
+        furnace_rise=boiler_shapes.formed(boat.boiler).gas_rise,
         flue_conductance=flue,
         damper_conductance=_opening(grate.ash_pit_opening, AIR_DENSITY, OPENING_LOSS) if grate else flue,
         damper_leak_fraction=grate.damper_leak if grate else 0.05,
