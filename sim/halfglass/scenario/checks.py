@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from halfglass.scenario.boat import Boat
-from halfglass.scenario.catalogue import screws
+from halfglass.scenario.catalogue import hull_and_screw
 from halfglass.scenario.catalogue.boiler_shapes import crown_height, top_height
 from halfglass.scenario.day_models import Leg, RaiseSteam, Scenario
 from halfglass.scenario.toml_places import KeyPath
@@ -117,15 +117,8 @@ def _machinery(boat: Boat) -> Iterator[Conflict]:
             "steam enters for longest with the gear right over",
             ("boat", "engine", "cut_off"),
         )
-    screw = boat.propeller
-    low, high = screws.pitch_range(screw.series)
-    if not low <= screw.pitch_ratio <= high:
-        known = f"{low:g}" if low == high else f"{low:g} to {high:g}"
-        yield Conflict(
-            ("boat", "propeller", "pitch_ratio"),
-            f"{screw.series} screws are known for a pitch ratio of {known} only",
-            ("boat", "propeller", "series"),
-        )
+    for fault in hull_and_screw.measured_faults(boat.hull, boat.propeller):
+        yield Conflict(("boat", "hull", "measured"), fault, ("boat", "propeller"))
     for part in ("coil", "keel"):
         if part in boat.exhaust.kind and getattr(boat.exhaust, part) <= 0.0:
             yield Conflict(
