@@ -14,9 +14,9 @@ def water_resistance(hull: Hull, boat_speed: float, fouling: float) -> float:
 
     Parameters: hull [its tables from 0 to table_top_speed]; boat_speed [m/s through the water, + ahead];
     fouling [>= 1, multiplies friction only].
-    Notes: ITTC-57 friction 0.075/(log10 Re - 2)² on the wetted surface [TUP] and residuary resistance by Froude
-    number [DELFT], tabulated by `catalogue.hulls`; beyond the table (Froude number 0.6) both grow with the
-    square of the speed. Sternway multiplies by astern_factor. A worked number is the published one in
+    Notes: ITTC-57 friction 0.075/(log10 Re - 2)² on the wetted surface [TUP] and residuary resistance by
+    Froude number [DELFT], tabulated by `catalogue.hulls`; beyond the table (Froude number 0.6) both grow with
+    the square of the speed. Sternway multiplies by astern_factor. A worked number is the published one in
     `tests/published`: 7 m, 3.14 m³, 12.4 m² at 5.24 kn, 351 N. Left out: waves met, shallow water, trim.
     """
     speed = abs(boat_speed)

@@ -21,8 +21,8 @@ KINEMATIC_VISCOSITY = 1.139e-6
 """m²/s, fresh water at 15 °C."""
 TOP_FROUDE_NUMBER = 0.6
 STEEP_POWER = 5.0
-"""Power of speed with which residuary resistance grows beyond the last measured Froude number: about the fifth
-above hull speed (common practice, no source). The steeper last measured piece is the foot of a hump."""
+"""Power of speed with which residuary resistance grows beyond the last measured Froude number: about the
+fifth above hull speed: common practice, no source. The last measured piece is steeper, the foot of a hump."""
 SLENDERNESS_OF_A = 4.78
 BEAM_DRAUGHT_OF_A = 4.24
 """Length over the cube root of the volume, and beam over draught, of towing-tank model A."""
@@ -94,7 +94,7 @@ def slenderness_factor(waterline_length: float, displacement: float) -> float:
     A and B differ more in where their fullness lies than in slenderness, so they are no guide.
 
     >>> round(slenderness_factor(11.28, 6337.0), 3), round(slenderness_factor(7.0, 3.14 * 999.1), 2)
-    (0.616, 1.0)
+    (0.615, 1.0)
     """
     slenderness = waterline_length / (displacement / WATER_DENSITY) ** (1.0 / 3.0)
     ratio = SLENDERNESS_OF_A / min(LEANEST, max(BLUNTEST, slenderness))

@@ -4,8 +4,8 @@ Sources: Roddy, Hess & Faller, NSWCCD-50-TR-2006/004 [RHF], coefficients of the 
 copied in ``data/four_quadrant.csv``; Oosterveld & van Oossanen 1975 (Univ. Michigan Report 237) [OO],
 polynomials of the first quadrant, copied in ``data/b_series_polynomial.csv``.
 
-Five screws were tested in four quadrants. Any other is made of one of them in two steps of our own (`tables`):
-the blade section at 0.7 of the radius and the water it meets are turned together by the difference of pitch
+Five screws were tested in four quadrants. Any other is made of one of them in two steps of our own: the
+blade section at 0.7 of the radius and the water it meets are turned together by the difference of pitch
 angle, and forces are scaled at standstill and locked by what [OO] and the blade area say. Turning both leaves
 force times speed, the power lost in the water, as it was: a screw made so never gives more than it takes.
 """
@@ -106,7 +106,8 @@ def tables(series: str, pitch_ratio: float) -> tuple[Curve, Curve]:
     Parameters: series [a name in `SCREWS`]; pitch_ratio [0.5-2.0; linear between tested pitches].
     Returns: (C_T, C_Q). Notes: C_T = (1/100) Σ(a cos kβ + b sin kβ), C_Q = -(1/1000) Σ(...) [RHF]. Outside
     the tested pitches (1.0 to 1.4 of B4-70, else 1.0) and for untested blades as in the head of this file:
-    our own extension. From P/D 1.0 it gives the tested 1.4 within 8 % of the root mean square of C_T and C_Q.
+    our own extension. From P/D 1.0 it gives the tested 1.4 within 8 % (C_T) and 12 % (C_Q) of the root
+    mean square.
 
     >>> thrust, torque = tables("B4-70", 1.0)
     >>> round(float(thrust[0]), 4), round(float(10 * torque[0]), 4)
