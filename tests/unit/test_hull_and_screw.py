@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 import way
+from steaming import PSI, sedge
 
+from halfglass.plant.compile import to_record
+from halfglass.plant.propeller import propeller_loads
+from halfglass.plant.steamplant import SteamPlant
 from halfglass.scenario.catalogue import hull_and_screw, hulls
+from halfglass.scenario.catalogue.fuels import charge
+from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
 
 BRIEF = {"waterline_length": "6.6 m", "displacement": "1600 kg", "beam": "1.7 m"}
 SCREW = {"series": "B3-50", "diameter": "560 mm", "pitch_ratio": 1.2}
@@ -115,3 +122,40 @@ def test_impossible_runs_are_refused(runs: list[dict[str, str]], words: str) -> 
 def test_good_runs_are_not_refused() -> None:
     assert not list(hull_and_screw.measured_faults(way.hull(**BRIEF, measured=RUNS), way.screw(**SCREW)))
     assert not list(hull_and_screw.measured_faults(way.hull(**BRIEF), way.screw(**SCREW)))
+
+
+def under_steam(boat: way.Hull, screw: way.Propeller) -> SteamPlant:
+    """Sedge's engine and boiler, hot, in another hull: three minutes under way."""
+    scenario = sedge()
+    changed = scenario.boat.model_copy(update={"hull": boat, "propeller": screw})
+    start = replace(initial_state(scenario), boiler_temperature=430.0, boiler_air=False)
+    plant = SteamPlant(plant_parameters(changed), start)
+    plant.set(vent=0.0, cylinder_drains=0.0, moored=0.0, throttle=0.3)
+    plant.light(charge("steam coal", 4.0), charge("air-dry wood", 1.0), 1100.0)
+    plant.marcher.advance(180.0)
+    assert plant.reading("boiler_pressure") > 20.0 * PSI
+    return plant
+
+
+@pytest.mark.parametrize("measured", [(), RUNS], ids=["brief", "measured"])
+def test_a_brief_boat_makes_her_speed_under_steam(measured: tuple[dict[str, str], ...]) -> None:
+    """The whole plant's speed is that of still-water balance at its revolutions, and within hull speed."""
+    boat, screw = way.hull(**BRIEF, measured=list(measured)), way.screw(**SCREW)
+    plant = under_steam(boat, screw)
+    turns = 60.0 * plant.reading("shaft_speed")
+    assert 150.0 < turns < 450.0
+    assert plant.reading("boat_speed") == pytest.approx(way.steady(boat, screw, turns).speed, rel=0.02)
+
+
+def test_backing_with_way_on_asks_more_than_holding_still() -> None:
+    """Sedge's own screw at 2.5 m/s: the most it asks while backing is 1.2 to 2.5 times what holding still
+    does (the published example of a like screw: 1.9)."""
+    boat = sedge().boat
+    record = to_record(hull_and_screw.propeller(boat.hull, boat.propeller))
+    asked = [-propeller_loads(record, -turns / 60.0, 2.5, 999.0)[1] for turns in range(0, 201, 5)]
+    free = [propeller_loads(record, turns / 60.0, 2.5, 999.0)[1] for turns in range(0, 301, 5)]
+    assert asked[0] > 0.0
+    assert 1.2 < max(asked) / asked[0] < 2.5
+    # left free it turns ahead at the speed where it asks nothing, and only once
+    assert free[0] < 0.0 < free[-1]
+    assert sum(before < 0.0 <= after for before, after in zip(free, free[1:], strict=False)) == 1

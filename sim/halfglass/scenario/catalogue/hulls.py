@@ -22,7 +22,8 @@ KINEMATIC_VISCOSITY = 1.139e-6
 TOP_FROUDE_NUMBER = 0.6
 STEEP_POWER = 5.0
 """Power of speed with which residuary resistance grows beyond the last measured Froude number: about the
-fifth above hull speed: common practice, no source. The last measured piece is steeper, the foot of a hump."""
+fifth above hull speed (common practice, no source). The last measured piece is steeper: the foot of a hump.
+"""
 SLENDERNESS_OF_A = 4.78
 BEAM_DRAUGHT_OF_A = 4.24
 """Length over the cube root of the volume, and beam over draught, of towing-tank model A."""
@@ -44,8 +45,7 @@ def draught_of(beam: float) -> float:
 
 
 def wetted_surface(waterline_length: float, displacement: float, draught: float) -> float:
-    """Wetted surface of a displacement hull [m²], Denny-Mumford: S = 1.7 L T + ∇/T (SNAME, Principles of
-    Naval Architecture II, ch. 5).
+    """Wetted surface of a displacement hull [m²], Denny-Mumford: S = 1.7 L T + ∇/T [PNA].
 
     Parameters: waterline_length [m]; displacement [kg]; draught [m].
     Notes: model A at 7 m, measured 12.4 m², comes out 1.4 % less.
@@ -67,7 +67,7 @@ def block_coefficient(waterline_length: float, beam: float, draught: float, disp
 
 
 def wake_of(block: float) -> float:
-    """Wake fraction of a single screw, 0.5 C_B - 0.05 (Harvald).
+    """Wake fraction of a single screw, 0.5 C_B - 0.05 [HAR].
 
     >>> round(wake_of(0.385), 4)
     0.1425
@@ -76,7 +76,7 @@ def wake_of(block: float) -> float:
 
 
 def thrust_deduction_of(wake: float) -> float:
-    """Thrust deduction fraction of a single screw, 0.6 w + 0.01 (Harvald).
+    """Thrust deduction fraction of a single screw, 0.6 w + 0.01 [HAR].
 
     >>> round(thrust_deduction_of(0.1425), 4)
     0.0955
