@@ -149,9 +149,9 @@ def test_a_brief_boat_makes_her_speed_under_steam(measured: tuple[dict[str, str]
 
 
 def test_backing_with_way_on_asks_more_than_holding_still() -> None:
-    """Sedge's own screw at 2.5 m/s: backed so that the section at 0.7 of the radius moves as fast as the water
-    (110 rpm astern) it asks 1.2 to 2.5 times what holding still does; the published example of a like screw
-    at the same angle, 1.9."""
+    """Sedge's own screw at 2.5 m/s: backed so that the section at 0.7 of the radius moves as fast as the
+    water (110 rpm astern) it asks 1.2 to 2.5 times what holding still does; the published example of a like
+    screw at the same angle, 1.9."""
     boat = sedge().boat
     plain = hull_and_screw.propeller(boat.hull, boat.propeller)
     record = to_record(plain)
