@@ -102,8 +102,8 @@ def errors_against_polynomial(series: str, pitch: float, up_to: float) -> tuple[
 
 @pytest.mark.parametrize(("series", "pitch"), TESTED)
 def test_first_quadrant_against_polynomial(series: str, pitch: float) -> None:
-    # Oosterveld & van Oossanen 1975, S: K_T within 10 %, K_Q within 20 %; up to 0.7 of the advance of zero
-    # thrust, where screws work.
+    # Oosterveld & van Oossanen 1975 (coefficients from two transcriptions that agree), S: K_T within 10 %,
+    # K_Q within 20 %; up to 0.7 of the advance of zero thrust, where screws work.
     thrust, torque = errors_against_polynomial(series, pitch, 0.7)
     assert thrust < 0.10 and torque < 0.20
 

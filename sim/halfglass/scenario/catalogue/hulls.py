@@ -89,7 +89,7 @@ def slenderness_factor(waterline_length: float, displacement: float) -> float:
 
     Parameters: waterline_length [m]; displacement [kg].
     Returns: (4.78/s)² for a leaner hull, 4.78/s for a fuller one; no change beyond s = 3.5 and 9.
-    Notes: models alike but for slenderness, 4.3 to 5.1 [DELFT], go with about its first power; thin-ship
+    Notes: models alike but for slenderness, 4.3 to 5.1 [DELFT], go with its first power or less; thin-ship
     theory says the third for lean ones (value from memory). The second is judgement, between the two; models
     A and B differ more in where their fullness lies than in slenderness, so they are no guide.
 

@@ -2,7 +2,7 @@
 
 Sources: Roddy, Hess & Faller, NSWCCD-50-TR-2006/004 [RHF], coefficients of the Wageningen B-series tests,
 copied in ``data/four_quadrant.csv``; Oosterveld & van Oossanen 1975 (Univ. Michigan Report 237) [OO],
-polynomials of the first quadrant, copied in ``data/b_series_polynomial.csv``.
+polynomials of the first quadrant, in ``data/b_series_polynomial.csv`` (from two transcriptions that agree).
 
 Five screws were tested in four quadrants. Any other is made of one of them in two steps of our own: the
 blade section at 0.7 of the radius and the water it meets are turned together by the difference of pitch
