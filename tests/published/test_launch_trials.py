@@ -60,8 +60,8 @@ def resistance(boat: way.Hull, speed: float) -> float:
 
 def test_launch_of_which_the_power_is_known() -> None:
     # The Engineer 43 (13 April 1877), p. 266, as abstracted, S: 37 ft on the water by 7 ft 3 in, 224 cubic
-    # feet, 36 indicated hp, about 10 knots. Half of the engine's power is lost in the water (J. A. Fleming, Waves and
-    # Ripples in Water, Air and Aether, S).
+    # feet, 36 indicated hp, about 10 knots. Half of the engine's power is lost in the water (J. A. Fleming,
+    # Waves and Ripples in Water, Air and Aether, S).
     boat = way.hull(waterline_length="37 ft", displacement="6337 kg", beam="7.25 ft")
     speeds = np.linspace(3.0, 7.0, 401)
     towing = np.array([speed * resistance(boat, speed) for speed in speeds])
