@@ -108,10 +108,21 @@ def test_pitch_is_linear_between_tested_screws() -> None:
     assert screws.tables("B4-70", 1.2)[0] == pytest.approx(low)
 
 
-@pytest.mark.parametrize(("series", "pitch"), [("B4-70", 0.9), ("B4-70", 1.5), ("B3-65", 1.1)])
-def test_pitch_outside_the_tested_screws_is_refused(series: str, pitch: float) -> None:
+@pytest.mark.parametrize(("series", "pitch"), [("B4-70", 0.4), ("B4-70", 2.1), ("B3-65", 0.3)])
+def test_pitch_outside_what_can_be_worked_out_is_refused(series: str, pitch: float) -> None:
     with pytest.raises(ValueError, match="pitch ratio"):
         screws.tables(series, pitch)
+
+
+@pytest.mark.parametrize(
+    ("series", "pitch"), [("B4-70", 1.0), ("B4-70", 1.4), ("B3-65", 1.0), ("B4-40", 1.0)]
+)
+def test_extension_joins_the_tested_screws(series: str, pitch: float) -> None:
+    """A hair outside the tested pitches the coefficients are those of the tested screw."""
+    tested = screws.tables(series, pitch)
+    for other in (pitch - 1e-6, pitch + 1e-6):
+        for near, at in zip(screws.tables(series, other), tested, strict=True):
+            assert near == pytest.approx(at, abs=1e-5)
 
 
 def test_friction_line_against_published_values() -> None:

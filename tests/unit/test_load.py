@@ -188,7 +188,14 @@ CONFLICTS = [
         "boat.safety_valve[2].set_pressure",
         "lifts first",
     ),
-    (LAKE, SEDGE, "pitch_ratio = 1.2", "pitch_ratio = 0.8", "boat.propeller.pitch_ratio", "1 to 1.4"),
+    (
+        LAKE,
+        SEDGE,
+        'series = "A"',
+        'series = "A"\nmeasured = [{ turns = "200 rpm", speed = "9 kn" }]',
+        "boat.hull.measured",
+        "push nothing",
+    ),
     (LAKE, SEDGE, 'kind = "twin"', 'kind = "compound"', "boat.engine.low_pressure_bore", "low-pressure bore"),
     (LAKE, SEDGE, 'keel = "900 W/K"', 'keel = "0 W/K"', "boat.exhaust.keel", "conductance"),
     (

@@ -18,9 +18,12 @@ def propeller_loads(
     water_density [kg/m³].
     Returns: (thrust [N, + pushes ahead, before thrust deduction], torque the shaft must supply [N·m]).
     Notes: β = atan2(V_A, 0.7 π n D), V_R² = V_A² + (0.7 π n D)², T = C_T ½ρV_R²(π/4)D²,
-    Q = C_Q ½ρV_R²(π/4)D³ (Roddy, Hess & Faller, NSWCCD-50-TR-2006/004).
+    Q = C_Q ½ρV_R²(π/4)D³ (Roddy, Hess & Faller, NSWCCD-50-TR-2006/004) [RHF]. V_A is the boat's speed less
+    the wake; with sternway the screw leads and meets undisturbed water (judgement). A worked number is the
+    published one in `tests/published`: 0.508 m, B3-65, held still at 2.5 m/s, 422 N of drag and 30.9 N·m.
+    Left out: cavitation, air drawn from the surface, inertia of the water, the walk of the stern.
     """
-    advance = boat_speed * (1.0 - propeller.wake_fraction)
+    advance = boat_speed * (1.0 - propeller.wake_fraction) if boat_speed > 0.0 else boat_speed
     tip = 0.7 * math.pi * shaft_speed * propeller.diameter
     square = advance * advance + tip * tip
     if square < 1e-12:

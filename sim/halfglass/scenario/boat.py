@@ -28,6 +28,7 @@ from halfglass.scenario.fields import (
     Volume,
     quantity,
 )
+from halfglass.scenario.hull_models import Hull, Propeller
 
 Share = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 CutOff = Annotated[float, quantity("fraction", above="0 %", highest="95 %")]
@@ -38,7 +39,6 @@ Turns = Annotated[float, quantity("rotation", above="0 rpm")]
 PositiveFlow = Annotated[float, quantity("mass_flow", above=0.0)]
 PositivePressure = Annotated[float, quantity("gauge_pressure", above="0 psi")]
 Factor = Annotated[float, Field(gt=0.0, le=20.0)]
-PartOfOne = Annotated[float, Field(ge=0.0, lt=0.6)]
 
 
 class SafetyValve(Table):
@@ -172,44 +172,6 @@ class Lubricator(Table):
     at_speed: Turns | None = Field(
         default=None, description="speed at which a mechanical one gives that rate; it follows the engine"
     )
-
-
-class Propeller(Table):
-    """The screw, as one of a published series of model screws."""
-
-    series: Literal["B4-70", "B4-40", "B3-65"] = Field(
-        description="blades and blade area ratio of the series"
-    )
-    diameter: Length = Field(description="of the screw")
-    pitch_ratio: Annotated[float, Field(ge=0.3, le=2.0)] = Field(
-        description="pitch over diameter: a coarser screw turns slower. B4-70 from 1.0 to 1.4, the others 1.0"
-    )
-    wake: PartOfOne = Field(default=0.1, description="share by which the hull slows the water at the screw")
-    thrust_deduction: PartOfOne = Field(
-        default=0.12, description="share of the thrust lost in drawing the hull back"
-    )
-    shaft_efficiency: Share = Field(
-        default=0.96, description="share of the engine's torque left after stern gland and bearings"
-    )
-
-
-class Hull(Table):
-    """The hull and what holds on the wind."""
-
-    waterline_length: Length = Field(description="length on the water: sets the speed at which waves grow")
-    displacement: Mass = Field(description="mass of the loaded boat with crew")
-    wetted_surface: Area = Field(description="of the hull under water: friction")
-    series: Literal["A", "B"] = Field(
-        default="A",
-        description="which of two published towing-tank models it is most like: "
-        "A lean and even, B fuller and shorter for its weight",
-    )
-    residuary_factor: Factor = Field(default=1.0, description="wave resistance over that of the model")
-    added_mass: Fraction = Field(
-        default=0.08, description="water that moves with the boat, as share of its mass"
-    )
-    astern_factor: Factor = Field(default=1.5, description="resistance going astern over that going ahead")
-    windage: SmallArea = Field(description="frontal area times drag coefficient: force of a headwind")
 
 
 class Exhaust(Table):

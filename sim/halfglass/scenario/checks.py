@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from halfglass.scenario.boat import Boat
-from halfglass.scenario.catalogue import screws
+from halfglass.scenario.catalogue import hull_and_screw
 from halfglass.scenario.catalogue.boiler_shapes import formed, misfits
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.route_steps import RaiseSteam
@@ -121,15 +121,8 @@ def _machinery(boat: Boat) -> Iterator[Conflict]:
             if is_needed
             else "only a mechanical one follows the engine",
         )
-    screw = boat.propeller
-    low, high = screws.pitch_range(screw.series)
-    if not low <= screw.pitch_ratio <= high:
-        known = f"{low:g}" if low == high else f"{low:g} to {high:g}"
-        yield Conflict(
-            ("boat", "propeller", "pitch_ratio"),
-            f"{screw.series} screws are known for a pitch ratio of {known} only",
-            ("boat", "propeller", "series"),
-        )
+    for fault in hull_and_screw.measured_faults(boat.hull, boat.propeller):
+        yield Conflict(("boat", "hull", "measured"), fault, ("boat", "propeller"))
     wanted = {
         "keel condenser": ("keel",),
         "feed-heating condenser": ("coil",),

@@ -8,7 +8,7 @@ import numpy as np
 
 from halfglass.plant import parameters as plant
 from halfglass.scenario import boat as written
-from halfglass.scenario.catalogue import boiler_shapes, hulls, screws
+from halfglass.scenario.catalogue import boiler_shapes, hull_and_screw
 from halfglass.scenario.catalogue.fuels import FUELS
 from halfglass.scenario.day_models import Scenario
 
@@ -43,8 +43,8 @@ def plant_parameters(boat: written.Boat) -> plant.PlantParameters:
         fire=_fire(boat, boiler),
         burner=_burner(boat),
         engine=_engine(boat.engine, boat.lubricator),
-        propeller=_propeller(boat.propeller),
-        hull=_hull(boat.hull),
+        propeller=hull_and_screw.propeller(boat.hull, boat.propeller),
+        hull=hull_and_screw.reduced_hull(boat.hull, boat.propeller),
         exhaust=_exhaust(boat.exhaust),
         feed=_feed(boat.feed),
     )
@@ -199,33 +199,6 @@ def _engine(engine: written.Engine, lubricator: written.Lubricator) -> plant.Eng
         lubricator_capacity=lubricator.capacity,
         highest_speed=engine.highest_speed,
         dead_angle=DEAD_ANGLE if engine.kind == "single" else 0.0,
-    )
-
-
-def _propeller(screw: written.Propeller) -> plant.Propeller:
-    thrust, torque = screws.tables(screw.series, screw.pitch_ratio)
-    return plant.Propeller(
-        diameter=screw.diameter,
-        thrust_table=thrust,
-        torque_table=torque,
-        wake_fraction=screw.wake,
-        thrust_deduction_fraction=screw.thrust_deduction,
-        shaft_efficiency=screw.shaft_efficiency,
-    )
-
-
-def _hull(hull: written.Hull) -> plant.Hull:
-    top_speed, friction, residuary = hulls.resistance_tables(
-        hull.series, hull.waterline_length, hull.displacement, hull.wetted_surface, hull.residuary_factor
-    )
-    return plant.Hull(
-        displaced_mass=hull.displacement,
-        added_mass_fraction=hull.added_mass,
-        table_top_speed=top_speed,
-        friction_table=friction,
-        residuary_table=residuary,
-        astern_factor=hull.astern_factor,
-        windage_area=hull.windage,
     )
 
 
