@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Generator, Mapping
-from functools import partial
 from typing import Any
 
 import simpy
@@ -12,29 +11,28 @@ import simpy
 from halfglass.day import faults, route
 from halfglass.day.clock import PlantClock
 from halfglass.day.crew import Crew, feed_left_alone
-from halfglass.day.orders import Decision, Memory, Observation, decide_feed
+from halfglass.day.instruments import Instruments, Observation
+from halfglass.day.machinery import Machinery
+from halfglass.day.orders import Decision, Memory, decide_feed
 from halfglass.day.record import draw_up
 from halfglass.plant import reading as r
 from halfglass.plant.marcher import ChatterError, MarchFailedError
+from halfglass.plant.parameters import FuelCharge
 from halfglass.plant.steamplant import SteamPlant
 from halfglass.result import events
 from halfglass.result.records import IfNothingDone, LogEntry, Outcome, Outing
-from halfglass.scenario.catalogue.fuels import FUELS
+from halfglass.scenario.catalogue.fuels import FUELS, charge
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
 from halfglass.scenario.day_models import Scenario
 from halfglass.vocabulary import quantities
 from halfglass.vocabulary.errors import HalfglassFailure
 
 LONGEST_DAY = 36 * 3600.0
+"""s after which an outing without a night is cut short; each night adds a day."""
 BARRING = 20.0
 """s to bar an engine over (common practice, no source)."""
-QUIET_LIFTS = 300.0
-"""s within which a safety valve that goes on lifting gets no further line in the log."""
 UNCERTAINTY = 0.2
 """Spread stated for the time to the bottom nut: geometry, steaming rate and swell together (a judgement)."""
-FULL_STEAM_SPACE = 0.005
-"""Share of the boiler's volume; with less steam than that the day ends (judgement)."""
-FULL = "Boiler full to the top: outside what this model can say."
 
 
 class Day:
@@ -43,22 +41,28 @@ class Day:
     def __init__(self, scenario: Scenario, seed: int = 0, feed_left_alone_after_fault: bool = False) -> None:
         self.scenario = scenario
         self.parameters = plant_parameters(scenario.boat)
+        self.started = datetime.datetime.combine(scenario.date, scenario.light_up)
         self.clock = PlantClock(SteamPlant(self.parameters, initial_state(scenario)))
+        self.instruments = Instruments(self.clock, self.parameters)
         self.entries: list[LogEntry] = []
         self.outcome: Outcome | None = None
         self.over = self.clock.event()
         self.place: str | None = None
         self.been_under_way = False
         self.fault_at: float | None = None
-        self.injector_sound = True
+        self.injector_sound = self.burner_sound = True
         self.burner_lit = False
+        self.relighting: simpy.Process | None = None
         self.solid_fuel = scenario.aboard.fuel in FUELS
+        self.fuel_moisture = scenario.aboard.fuel_moisture
+        self.stream_turned = self.wind_got_up = 0.0  # m/s, what faults added
+        self.lock_delay = 0.0  # s
+        self.back_aboard = self.clock.event()
         self.left_alone = feed_left_alone_after_fault
         self._passings: dict[tuple[str, str], simpy.Event] = {}
         self._helm: simpy.Process | None = None
-        self._last_lift: dict[str, float] = {}
         self.crew = Crew(self, seed)
-        self._arm_guards()
+        self.machinery = Machinery(self)
 
     def run(self) -> None:
         """Let the day happen."""
@@ -66,9 +70,10 @@ class Day:
         self.clock.process(self.crew.watch())
         for fault in self.scenario.fault:
             self.clock.process(faults.happen(self, fault))
-        self.clock.run(until=self.over | self.clock.timeout(LONGEST_DAY))
+        longest = LONGEST_DAY + 86400.0 * self.scenario.nights
+        self.clock.run(until=self.over | self.clock.timeout(longest))
         if self.outcome is None:
-            self.finish("out of time", "The day did not end within a day and a half.")
+            self.finish("out of time", f"The outing did not end within {longest / 3600.0:.0f} hours.")
 
     def log(self, who: str, subject: str, event: str, text: str, at: float | None = None) -> None:
         """Write a line of the log at the present time, or at an earlier one that only now is known [s]."""
@@ -77,11 +82,31 @@ class Day:
             self.entries.sort(key=lambda entry: entry.time)
 
     def show(self, place: int) -> str:
-        """A reading as the crew would say it."""
-        if place == r.GLASS_FRACTION and not 0.0 <= self.clock.reading(place) <= 1.0:
-            return "out of sight " + ("low" if self.clock.reading(place) < 0.0 else "high")
-        name = r.NAMES[place]
-        return quantities.show(self.clock.reading(place), name, self.scenario.units, 2)
+        """A reading as the crew would say it: glass and pressure by their instruments."""
+        name, value = r.NAMES[place], self.clock.reading(place)
+        if place == r.BOILER_PRESSURE:
+            value = self.instruments.pressure
+        if place == r.GLASS_FRACTION:
+            value = self.instruments.glass
+            if not 0.0 <= value <= 1.0:
+                return "out of sight " + ("low" if value < 0.0 else "high")
+        return quantities.show(value, name, self.scenario.units, 2)
+
+    def gauge(self, seen: Observation) -> str:
+        """What the gauge showed at a look."""
+        return quantities.show(seen.pressure, "boiler_pressure", self.scenario.units, 2)
+
+    def sight(self, seen: Observation) -> str:
+        """Glass and gauge as they were seen at a look, in a sentence."""
+        if seen.glass is None:
+            glass = "out of sight " + ("low" if seen.glass_empty else "high")
+        else:
+            glass = quantities.show(seen.glass, "glass_fraction", self.scenario.units, 2)
+        return f"Glass {glass}, gauge {self.gauge(seen)}."
+
+    def state_of_things(self) -> str:
+        """Pressure and glass as the instruments show them now."""
+        return f"{self.show(r.BOILER_PRESSURE)}, glass {self.show(r.GLASS_FRACTION)}"
 
     def finish(self, kind: str, sentence: str) -> None:
         """End the day; the first ending counts."""
@@ -100,28 +125,58 @@ class Day:
         if not event.triggered:
             event.succeed()
 
+    def reach(self, place: str, is_told: bool = True) -> None:
+        """The boat is at a place."""
+        self.place = place
+        self.pass_place("arriving", place)
+        if is_told:
+            self.log(events.DAY, "route", events.REACHED, f"{place}: {self.state_of_things()}.")
+
     def take_the_helm(self) -> None:
-        """Under way from now on."""
+        """Under way from now on; with two to do it one of them steers."""
         self.crew.under_way = True
-        if self._helm is None and self.scenario.crew.hands > 1:
+        if self._helm is None and not self.crew.is_alone:
             self._helm = self.clock.process(route.hold_helm(self))
 
     def leave_the_helm(self) -> None:
         """No longer under way."""
         self.crew.under_way = False
+        self.leave_the_helm_to_one()
+
+    def leave_the_helm_to_one(self) -> None:
+        """Nobody does nothing but steer any more."""
         if self._helm is not None and self._helm.is_alive:
             self._helm.interrupt("stop")
         self._helm = None
 
     def feed_orders(self, seen: Observation, memory: Memory) -> tuple[Decision, Memory]:
         """The standing orders on feeding, or nothing at all when this run asks what happens then."""
-        if self.left_alone and self.fault_at is not None:
+        if self.is_left_alone:
             return feed_left_alone(seen, memory)
         return decide_feed(seen, memory, self.scenario)
 
+    @property
+    def is_left_alone(self) -> bool:
+        """Whether this is the run in which nobody touches the feed, and the fault has come."""
+        return self.left_alone and self.fault_at is not None
+
+    @property
+    def fuel_left(self) -> bool:
+        """Whether there is any fuel on board."""
+        return self.clock.reading(r.FUEL_ON_BOARD) > 0.0
+
+    @property
+    def fuel_density(self) -> float:
+        """Mass of a cubic metre of liquid fuel [kg/m³]."""
+        return self.parameters.burner.fuel_density
+
+    def charge(self, mass: float) -> FuelCharge:
+        """A charge [kg] of what is burnt, as wet as it is now."""
+        return charge(self.scenario.aboard.fuel, mass, self.fuel_moisture)
+
     def low_water_drill(self) -> None:
         """Glass empty at a look: fire out, engine stopped, the run ends."""
-        self.crew.stop_feeding(made_good=False)
+        self.crew.feeding.stop(made_good=False)
         self.clock.set(throttle=0.0, damper=0.0, burner_rate=0.0)
         if self.solid_fuel:
             self.clock.do(self.clock.plant.draw_fire())
@@ -135,70 +190,13 @@ class Day:
         self.clock.set(throttle=throttle)
         if self.clock.plant.controls.on_dead_centre < 0.5:
             return
-        self.log(
-            "crew", "engine", events.ON_DEAD_CENTRE, "The engine stands on a dead centre and will not start."
-        )
+        text = "The engine stands on a dead centre and will not start."
+        self.log("crew", "engine", events.ON_DEAD_CENTRE, text)
         self.clock.set(throttle=0.0)
-        yield from self.crew.task(self.crew.takes(BARRING))
+        yield from self.crew.task("barring over", self.crew.takes(BARRING))
         self.clock.do(self.clock.plant.bar_over())
         self.log("crew", "engine", events.BARRED_OVER, "Barred over by hand.")
         self.clock.set(throttle=throttle)
-
-    def _arm_guards(self) -> None:
-        """What the machinery does by itself, and the limits of the model."""
-        valves, clock = self.parameters.valves, self.clock
-        feed = self.parameters.feed
-        for name, popping, reseating, word in (
-            ("first_safety_valve", valves.first_set_pressure, valves.first_reseat_pressure, "First"),
-            ("second_safety_valve", valves.second_set_pressure, valves.second_reseat_pressure, "Second"),
-        ):
-            if name == "second_safety_valve" and valves.second_area <= 0.0:
-                continue
-            clock.guard(r.BOILER_PRESSURE, popping, +1, partial(self._lift, name, word))
-            clock.guard(r.BOILER_PRESSURE, reseating, -1, partial(self._reseat, name))
-        clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
-        clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
-        clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * self.parameters.boiler.volume, -1, self._boiler_full)
-        clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, lambda: self._priming(events.PRIMING))
-        clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, lambda: self._priming(events.PRIMING_OVER))
-        clock.guard(r.INJECTOR_MARGIN, 0.0, -1, lambda: self._knock_off("the water is too hot for it"))
-        lowest = 0.8 * feed.injector_starting_pressure
-        clock.guard(r.BOILER_PRESSURE, lowest, -1, lambda: self._knock_off("the pressure is too low for it"))
-
-    def _lift(self, name: str, word: str) -> None:
-        controls = self.clock.plant.controls
-        if getattr(controls, name) < 0.5 and getattr(controls, f"{name}_stuck") > -0.5:
-            if self.clock.now - self._last_lift.get(name, -QUIET_LIFTS) >= QUIET_LIFTS:
-                self.log(events.PLANT, "pressure", "safety valve lifted", f"{word} safety valve lifted.")
-            self._last_lift[name] = self.clock.now
-            self.clock.set(**{name: 1.0})
-
-    def _reseat(self, name: str) -> None:
-        self.clock.set(**{name: 0.0})
-
-    def _glass_empty(self) -> None:
-        self.log(events.PLANT, "water", events.BOTTOM_NUT, "Water out of sight below the bottom nut.")
-        if self.left_alone and self.fault_at is not None:
-            self.finish("low-water drill", "The glass is empty.")
-
-    def _crown_bare(self) -> None:
-        self.log(events.PLANT, "water", events.CROWN_BARE, "Crown bare: outside what this model can say.")
-        self.finish("crown bare", "The crown is bare: outside what this model can say.")
-
-    def _boiler_full(self) -> None:
-        self.log(events.PLANT, "water", events.BOILER_FULL, FULL)
-        self.finish(events.BOILER_FULL, FULL)
-
-    def _priming(self, event: str) -> None:
-        if event == events.PRIMING_OVER and not any(e.event == events.PRIMING for e in self.entries):
-            return
-        words = {events.PRIMING: "Water comes over with the steam.", events.PRIMING_OVER: "Steam dry again."}
-        self.log(events.PLANT, "water", event, words[event])
-
-    def _knock_off(self, reason: str) -> None:
-        if self.clock.plant.controls.injector > 0.0:
-            self.clock.set(injector=0.0)
-            self.log(events.PLANT, "feed", "injector knocked off", f"Injector knocked off: {reason}.")
 
 
 def run(
@@ -239,6 +237,3 @@ def _simulate(scenario: Scenario, plan_name: str, seed: int, left_alone: bool) -
             f"halfglass run SCENARIO --plan {plan_name!r} --seed {seed}",
         ) from error  # fmt: skip
     return day
-
-
-__all__: list[Any] = ["Day", "if_nothing_done", "run"]

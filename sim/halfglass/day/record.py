@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -83,7 +82,7 @@ def marks_of(day: Day, plan_name: str) -> Marks:
     return Marks(
         title=scenario.title,
         plan_name=plan_name,
-        started=datetime.datetime.combine(scenario.date, scenario.light_up),
+        started=day.started,
         units=scenario.units,
         glass_length=boiler.top_nut_height - boiler.bottom_nut_height,
         crown_level=-crown_cover(to_record(boiler), boiler.bottom_nut_height, aboard.heel, aboard.trim),
@@ -128,9 +127,10 @@ def hottest_pumped(lift: float, atmosphere_absolute: float) -> float:
 def totals(day: Day) -> dict[str, float]:
     """What the day came to, SI with the unit in the key."""
     gain = day.clock.plant.marcher.state - day.clock.plant.start_state
-    burnt = -(gain[y.BUNKER_FUEL] + gain[y.TANK_FUEL])
+    burnt = gain[y.TOTAL_FUEL_TAKEN] - gain[y.BUNKER_FUEL] - gain[y.TANK_FUEL]
     return {
         "fuel_used_kg": float(burnt),
+        "fuel_taken_kg": float(gain[y.TOTAL_FUEL_TAKEN]),
         "distance_m": float(gain[y.DISTANCE]),
         "steam_used_by_engine_kg": float(gain[y.TOTAL_ENGINE_STEAM]),
         "feed_engine_pump_kg": float(gain[y.TOTAL_FEED_ENGINE_PUMP]),

@@ -11,7 +11,7 @@ from halfglass.plant import boiler as water_side
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.compile import kernel
-from halfglass.plant.feed import supply_fraction
+from halfglass.plant.feed import WATER_HEAT, supply_fraction
 from halfglass.plant.orifice import steam_flow, water_flow
 from halfglass.plant.parameters import PlantParameters, Settings
 from halfglass.plant.steam import FREEZING, equilibrium, equilibrium_rates, saturation
@@ -103,11 +103,13 @@ def services_now(
     safety = steam_flow(lift * valves.discharge_coefficient, pressure, atmosphere, volume)
     area = settings.whistle_area + settings.heating_steam_area + plant.fire.blower_area * settings.blower
     service = steam_flow(area, pressure, atmosphere, volume)
+    to_hotwell = hotwell_steam(state, settings, pressure, volume)
+    service += to_hotwell[1]
     through_vent = steam_flow(boiler.vent_area * settings.vent, pressure, atmosphere, volume)
     blown = water_flow(boiler.blow_down_area * settings.blow_down, gauge, reading[r.LIQUID_VOLUME])
     blown *= supply_fraction(reading[r.BOILER_WATER_MASS])
     # air goes with whatever gas leaves the steam space, in proportion to its share there
-    drawn = safety + service + through_vent + reading[r.STEAM_FLOW_BOILER_ENGINE]
+    drawn = safety + service + to_hotwell[0] + through_vent + reading[r.STEAM_FLOW_BOILER_ENGINE]
     gas = reading[r.VAPOUR_MASS] + state[y.BOILER_AIR]
     air_share = min(1.0, max(0.0, state[y.BOILER_AIR] / gas))
     drawn_in = 0.0
@@ -116,6 +118,7 @@ def services_now(
     vent_steam = through_vent * (1.0 - air_share)
     reading[r.SAFETY_VALVE_FLOW] = safety
     reading[r.SERVICE_FLOW] = service
+    reading[r.STEAM_TO_HOTWELL_FLOW] = to_hotwell[0]
     reading[r.VENT_FLOW] = vent_steam
     reading[r.AIR_VENT_FLOW] = through_vent * air_share + (drawn - through_vent) * air_share - drawn_in
     reading[r.AIR_VENT_HEAT_RATE] = (
@@ -132,6 +135,23 @@ def services_now(
 
 
 @kernel
+def hotwell_steam(
+    state: Vector, settings: Settings, pressure_absolute: float, vapour_volume: float
+) -> tuple[float, float]:
+    """Live steam blown into the hot well: (what condenses there, what comes off again) [kg/s].
+
+    Notes: all condenses in cool water, none at 100 °C; it fades over the last 8 K (judgement), so the well
+    never boils.
+    """
+    blown = steam_flow(
+        settings.hotwell_steam_area, pressure_absolute, settings.atmosphere_absolute, vapour_volume
+    )
+    well = state[y.HOTWELL_ENERGY] / (max(state[y.HOTWELL_MASS], 1e-3) * WATER_HEAT)
+    share = min(1.0, max(0.0, (100.0 - well) / 8.0)) * supply_fraction(state[y.HOTWELL_MASS])
+    return blown * share, blown * (1.0 - share)
+
+
+@kernel
 def boiler_balance(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
@@ -143,6 +163,7 @@ def boiler_balance(
         reading[r.STEAM_FLOW_BOILER_ENGINE]
         + reading[r.SAFETY_VALVE_FLOW]
         + reading[r.SERVICE_FLOW]
+        + reading[r.STEAM_TO_HOTWELL_FLOW]
         + reading[r.INJECTOR_STEAM_FLOW]
     )
     water = reading[r.BLOW_DOWN_FLOW] + reading[r.CHECK_LEAK_FLOW]

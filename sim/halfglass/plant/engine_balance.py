@@ -13,7 +13,7 @@ from halfglass.plant import state as y
 from halfglass.plant.compile import kernel
 from halfglass.plant.drive import WATER_DENSITY, Running, reversing_margin, screw_at_engine, shaft_balance
 from halfglass.plant.engine import engine_at_speed, friction_torque, oil_use
-from halfglass.plant.hull import water_resistance, wind_force
+from halfglass.plant.hull import load_factor, water_resistance, wind_force
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.parameters import PlantParameters, Settings
 from halfglass.plant.propeller import propeller_loads
@@ -144,9 +144,12 @@ def move_boat(
     afloat = settings.moored <= 0.5
     ground = through + settings.stream if afloat else 0.0
     if afloat:
-        force = thrust - water_resistance(hull, through, settings.hull_fouling)
+        force = thrust - water_resistance(hull, through, settings.hull_fouling) * load_factor(
+            hull, settings.load
+        )
         force -= wind_force(hull, ground, settings.headwind)
-        rate[y.BOAT_SPEED] = force / (hull.displaced_mass * (1.0 + hull.added_mass_fraction))
+        mass = max(hull.displaced_mass + settings.load, 0.1 * hull.displaced_mass)
+        rate[y.BOAT_SPEED] = force / (mass * (1.0 + hull.added_mass_fraction))
     else:
         rate[y.BOAT_SPEED] = -through / 2.0
     rate[y.DISTANCE] = ground

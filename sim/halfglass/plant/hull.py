@@ -32,6 +32,16 @@ def water_resistance(hull: Hull, boat_speed: float, fouling: float) -> float:
 
 
 @kernel
+def load_factor(hull: Hull, load: float) -> float:
+    """Resistance of the boat with a load over that without.
+
+    Parameters: load [kg, more than minus the displacement].
+    Notes: (displacement ratio)^(2/3), as the surface of like bodies goes (common practice, no source).
+    """
+    return max(0.1, 1.0 + load / hull.displaced_mass) ** (2.0 / 3.0)
+
+
+@kernel
 def wind_force(hull: Hull, ground_speed: float, headwind: float) -> float:
     """Force of the wind against the course [N], ½ρ (area × drag coefficient) v|v|.
 

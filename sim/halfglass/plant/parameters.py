@@ -242,6 +242,7 @@ class Settings:
     blow_down: float = 0.0
     vent: float = 0.0
     moored: float = 1.0  # 1 while made fast
+    load: float = 0.0  # kg taken aboard since the start, or put ashore
     # what moves by itself (set by the clock at its crossings)
     on_dead_centre: float = 0.0  # 1 while the engine stands where steam cannot start it
     first_safety_valve: float = 0.0  # 1 open
@@ -261,6 +262,8 @@ class Settings:
     first_safety_valve_stuck: float = 0.0  # 1 stuck open, -1 stuck shut
     second_safety_valve_stuck: float = 0.0
     condenser_health: float = 1.0
+    condensate_leak_fraction: float = 0.0  # of the condensate, lost before the separator
+    hotwell_steam_area: float = 0.0  # m², a drain that blows live steam into the hot well
     clinker_fraction: float = 0.0
     hull_fouling: float = 1.0  # multiplies the frictional resistance
     hotwell_leak_rate: float = 0.0  # kg/s

@@ -88,6 +88,7 @@ FRICTION_POWER = _place()  # W
 FEED_PUMP_POWER = _place()  # W
 GLAND_FLOW = _place()  # kg/s
 DRAIN_FLOW = _place()  # kg/s, cylinder drains
+STEAM_TO_HOTWELL_FLOW = _place()  # kg/s of live steam that condenses in the hot well
 SERVICE_FLOW = _place()  # kg/s, whistle, blower, heating steam
 VENT_FLOW = _place()  # kg/s of steam
 AIR_VENT_FLOW = _place()  # kg/s of air leaving the boiler

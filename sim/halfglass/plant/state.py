@@ -100,6 +100,7 @@ TOTAL_FUEL_BURNT = _place()  # kg that left the bed or the tank as gas
 TOTAL_OIL_USED = _place()  # kg
 TOTAL_INJECTOR_STEAM = _place()  # kg, steam that went round through the injector
 TOTAL_SOLIDS_OUT = _place()  # kg, by carry-over and blow-down
+TOTAL_FUEL_TAKEN = _place()  # kg taken on under way
 TOTAL_OIL_OUT = _place()  # kg, overboard or up the chimney
 TOTAL_PROPULSIVE_WORK = _place()  # J, thrust times speed
 

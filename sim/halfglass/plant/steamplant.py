@@ -77,6 +77,8 @@ class SteamPlant:
         self.start_state: NDArray[np.float64] = start.copy()
         self.heat_put_on = 0.0  # J of chemical heat and kindling given to the bed
         self.ash_heat_removed = 0.0  # J
+        self.tank_fuel_taken = 0.0  # kg
+        self.oil_let_in = 0.0  # kg, that did not come through the lubricator
 
     @property
     def time(self) -> float:
@@ -170,12 +172,35 @@ class SteamPlant:
         self.ash_heat_removed += heat + chemical
         return self.marcher.changed()
 
+    def take_fuel(self, mass: float) -> tuple[int, ...]:
+        """Take fuel [kg] on: into the bunker, or into the tank as far as it holds, its air let out."""
+        state, burner = self.marcher.state, self.parameters.burner
+        if burner.fuel_rate <= 0.0:
+            state[y.BUNKER_FUEL] += mass
+        else:
+            mass = min(mass, max(0.0, burner.tank_volume * burner.fuel_density - state[y.TANK_FUEL]))
+            state[y.TANK_FUEL] += mass
+            self.tank_fuel_taken += mass
+            state[y.TANK_AIR] = self.controls.atmosphere_absolute * self.tank_air_volume
+        state[y.TOTAL_FUEL_TAKEN] += mass
+        return self.marcher.changed()
+
+    @property
+    def tank_air_volume(self) -> float:
+        """Room above the fuel in the burner's tank [m³]."""
+        burner = self.parameters.burner
+        return burner.tank_volume * 1.02 - float(self.marcher.state[y.TANK_FUEL]) / burner.fuel_density
+
+    def foul_with_oil(self, mass: float) -> tuple[int, ...]:
+        """Oil [kg] that got into the boiler from somewhere."""
+        self.marcher.state[y.BOILER_OIL] += mass
+        self.oil_let_in += mass
+        return self.marcher.changed()
+
     def pump_tank_air(self, pressure: float) -> tuple[int, ...]:
         """Pump the burner tank's air up to a pressure [Pa above atmosphere]."""
-        burner = self.parameters.burner
-        state = self.marcher.state
-        volume = burner.tank_volume * 1.02 - state[y.TANK_FUEL] / burner.fuel_density
-        state[y.TANK_AIR] = (pressure + self.controls.atmosphere_absolute) * volume
+        absolute = pressure + self.controls.atmosphere_absolute
+        self.marcher.state[y.TANK_AIR] = absolute * self.tank_air_volume
         return self.marcher.changed()
 
     @property
@@ -241,7 +266,7 @@ class SteamPlant:
         """Heat and work [J]: in, out, kept. By construction in - out - kept is rounding only."""
         end = self.marcher.state
         gain = end - self.start_state
-        oil_heat = -gain[y.TANK_FUEL] * self.parameters.burner.net_heat
+        oil_heat = (self.tank_fuel_taken - gain[y.TANK_FUEL]) * self.parameters.burner.net_heat
         return {
             "in": {
                 "fuel and kindling put on": self.heat_put_on,

@@ -109,9 +109,11 @@ def feed_now(
     rate[y.TOTAL_STROKES_LAKE] = settings.hand_pump_lake_rate * able
     rate[y.PUMPING_TIME] = 1.0 if asked > 0.0 else -state[y.PUMPING_TIME] / RECOVERY_TIME
     rate[y.ENGINE_PUMP_WEAR] = wear_rate(state[y.ENGINE_PUMP_WEAR], settings.engine_pump_wear_rate)
-    rate[y.HOTWELL_MASS] = settings.makeup_rate + leak - reading[r.DRAWN_HOTWELL_FLOW]
+    blown_in = reading[r.STEAM_TO_HOTWELL_FLOW]
+    rate[y.HOTWELL_MASS] = settings.makeup_rate + leak + blown_in - reading[r.DRAWN_HOTWELL_FLOW]
     rate[y.HOTWELL_ENERGY] = (
         settings.makeup_rate * lake_enthalpy
+        + blown_in * reading[r.STEAM_ENTHALPY]
         + leak * reading[r.LIQUID_ENTHALPY]
         - reading[r.DRAWN_HOTWELL_FLOW] * well_enthalpy
     )
@@ -206,13 +208,14 @@ def separator_and_hotwell(
     leak = settings.hotwell_leak_rate * supply_fraction(state[y.HOTWELL_MASS])
     loss = exhaust.hotwell_conductance * (well - settings.air_temperature)
     loss *= supply_fraction(state[y.HOTWELL_MASS])
-    rate[y.SEPARATOR_MASS] = drained - passed
-    rate[y.SEPARATOR_ENERGY] = drained_heat - passed_heat
+    arrives = 1.0 - settings.condensate_leak_fraction
+    rate[y.SEPARATOR_MASS] = drained * arrives - passed
+    rate[y.SEPARATOR_ENERGY] = drained_heat * arrives - passed_heat
     rate[y.HOTWELL_MASS] += passed - overflow - leak
     rate[y.HOTWELL_ENERGY] += passed_heat - (overflow + leak) * specific - loss
-    rate[y.TOTAL_OVERFLOW] = overflow + leak
+    rate[y.TOTAL_OVERFLOW] = overflow + leak + drained * (1.0 - arrives)
     rate[y.TOTAL_HOTWELL_LOSS] = loss
-    rate[y.TOTAL_WATER_LOST_HEAT] += (overflow + leak) * specific
+    rate[y.TOTAL_WATER_LOST_HEAT] += (overflow + leak) * specific + drained_heat * (1.0 - arrives)
     lost_share = (overflow + leak) / well_mass
     rate[y.HOTWELL_OIL] -= lost_share * state[y.HOTWELL_OIL]
     rate[y.TOTAL_OIL_OUT] += lost_share * state[y.HOTWELL_OIL]

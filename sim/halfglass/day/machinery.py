@@ -1,0 +1,108 @@
+"""What the machinery does by itself, and where the model ends: guards and what happens at their crossing."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from halfglass.plant import reading as r
+from halfglass.result import events
+
+if TYPE_CHECKING:
+    from halfglass.day.outing import Day
+
+QUIET_LIFTS = 300.0
+"""s within which a safety valve that goes on lifting gets no further line in the log."""
+FULL_STEAM_SPACE = 0.005
+"""Share of the boiler's volume; with less steam than that the day ends (judgement)."""
+FULL = "Boiler full to the top: outside what this model can say."
+BARE = "The crown is bare: outside what this model can say."
+KNOCKS_OFF_AT = 0.8
+"""Share of its starting pressure at which a running injector knocks off (common practice, no source)."""
+
+
+class Machinery:
+    """Safety valves, injector and the ends of the model, moved by the plant itself."""
+
+    def __init__(self, day: Day) -> None:
+        self.day = day
+        self.clock = day.clock
+        self._last_lift: dict[str, float] = {}
+        self._has_primed = False
+        self._arm_valves()
+        self._arm_water()
+        self._arm_injector()
+
+    def _arm_valves(self) -> None:
+        valves, clock = self.day.parameters.valves, self.clock
+        for name, popping, reseating, area, word in (
+            ("first_safety_valve", valves.first_set_pressure, valves.first_reseat_pressure,
+             valves.first_area, "First"),
+            ("second_safety_valve", valves.second_set_pressure, valves.second_reseat_pressure,
+             valves.second_area, "Second"),
+        ):  # fmt: skip
+            if area <= 0.0:
+                continue
+            clock.guard(r.BOILER_PRESSURE, popping, +1, partial(self._lift, name, word))
+            clock.guard(r.BOILER_PRESSURE, reseating, -1, partial(self._reseat, name))
+
+    def _arm_water(self) -> None:
+        clock, volume = self.clock, self.day.parameters.boiler.volume
+        clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
+        clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
+        clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * volume, -1, self._boiler_full)
+        clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, self._priming)
+        clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, self._dry_again)
+
+    def _arm_injector(self) -> None:
+        feed = self.day.parameters.feed
+        if feed.injector_steam_area <= 0.0:
+            return
+        lowest = KNOCKS_OFF_AT * feed.injector_starting_pressure
+        guard = self.clock.guard
+        guard(r.INJECTOR_MARGIN, 0.0, -1, partial(self._knock_off, "the water is too hot for it"))
+        guard(r.BOILER_PRESSURE, lowest, -1, partial(self._knock_off, "the pressure is too low for it"))
+        guard(
+            r.BOILER_PRESSURE, feed.injector_highest_pressure, +1,
+            partial(self._knock_off, "the pressure is too high for it"),
+        )  # fmt: skip
+
+    def _lift(self, name: str, word: str) -> None:
+        controls = self.clock.plant.controls
+        if getattr(controls, name) > 0.5 or getattr(controls, f"{name}_stuck") < -0.5:
+            return
+        if self.clock.now - self._last_lift.get(name, -QUIET_LIFTS) >= QUIET_LIFTS:
+            self.day.log(events.PLANT, "pressure", "safety valve lifted", f"{word} safety valve lifted.")
+        self._last_lift[name] = self.clock.now
+        self.clock.set(**{name: 1.0})
+
+    def _reseat(self, name: str) -> None:
+        self.clock.set(**{name: 0.0})
+
+    def _glass_empty(self) -> None:
+        text = "Water out of sight below the bottom nut."
+        self.day.log(events.PLANT, "water", events.BOTTOM_NUT, text)
+        if self.day.is_left_alone:
+            self.day.finish("low-water drill", "The glass is empty.")
+
+    def _crown_bare(self) -> None:
+        self.day.log(events.PLANT, "water", events.CROWN_BARE, BARE)
+        self.day.finish("crown bare", BARE)
+
+    def _boiler_full(self) -> None:
+        self.day.log(events.PLANT, "water", events.BOILER_FULL, FULL)
+        self.day.finish(events.BOILER_FULL, FULL)
+
+    def _priming(self) -> None:
+        self._has_primed = True
+        self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
+
+    def _dry_again(self) -> None:
+        if self._has_primed:
+            self.day.log(events.PLANT, "water", events.PRIMING_OVER, "Steam dry again.")
+
+    def _knock_off(self, reason: str) -> None:
+        if self.clock.plant.controls.injector > 0.0:
+            self.clock.set(injector=0.0)
+            text = f"Injector knocked off: {reason}."
+            self.day.log(events.PLANT, "feed", "injector knocked off", text)
