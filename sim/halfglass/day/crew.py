@@ -247,7 +247,8 @@ class Crew:
         """One firing: door open, a charge, door shut."""
         self.clock.set(fire_door=1.0)
         yield from self.task(self.takes(0.4 * self.orders.crew.firing_takes))
-        self.clock.do(self.clock.plant.put_on(charge(self.orders.aboard.fuel, self.orders.firing.charge)))
+        aboard, mass = self.orders.aboard, self.orders.firing.charge
+        self.clock.do(self.clock.plant.put_on(charge(aboard.fuel, mass, aboard.fuel_moisture)))
         self.clock.set(fire_door=0.0)
         yield from self.task(self.takes(0.6 * self.orders.crew.firing_takes))
 

@@ -47,7 +47,8 @@ def raise_steam(day: Day, step: Any) -> Process:
     day.log("crew", "fire", events.LIGHT_UP, f"Fire lit, glass {day.show(r.GLASS_FRACTION)}.")
     if day.solid_fuel:
         clock.set(damper=RAISING_DAMPER)
-        first = charge(day.scenario.aboard.fuel, FIRST_CHARGE * day.scenario.firing.charge)
+        aboard, firing = day.scenario.aboard, day.scenario.firing
+        first = charge(aboard.fuel, FIRST_CHARGE * firing.charge, aboard.fuel_moisture)
         clock.do(plant.light(first, charge("air-dry wood", KINDLING), LIT_TEMPERATURE))
     else:
         yield from light_burner(day)

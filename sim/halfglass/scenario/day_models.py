@@ -29,6 +29,7 @@ WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", high
 Hold = Annotated[float, quantity("time", above=0.0)]
 Stored = Annotated[float, quantity("mass", lowest=0.0)]
 StoredVolume = Annotated[float, quantity("volume", lowest=0.0)]
+Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
 Opening = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 FeedSource = Literal["engine pump", "injector", "hand pump on hot well", "hand pump on lake"]
 FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
@@ -73,6 +74,11 @@ class Aboard(Table):
 
     fuel: FuelName = Field(description="what is burnt")
     fuel_mass: Stored = Field(default=0.0, description="solid fuel in the bunker")
+    fuel_moisture: Moisture | None = Field(
+        default=None,
+        description="water in solid fuel as share of its wet mass: wet fuel is slow to catch and gives less "
+        "heat; left out: that of the catalogue",
+    )
     fuel_reserve: Stored = Field(default=0.0, description="fuel that should still be there at the end")
     tank_fuel: StoredVolume = Field(default=0.0, description="paraffin in the tank")
     glass: Fraction = Field(default=0.5, description="water in the glass before lighting up")
