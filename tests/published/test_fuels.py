@@ -22,22 +22,7 @@ def test_charcoal() -> None:
 
 @pytest.mark.parametrize(
     ("fuel", "gross"),
-    [
-        pytest.param(
-            "anthracite",
-            29.18e6,
-            marks=pytest.mark.xfail(
-                strict=True, reason="catalogue net 30.2 MJ/kg (from memory) exceeds gross 29.18"
-            ),
-        ),
-        pytest.param(
-            "steam coal",
-            28.99e6,
-            marks=pytest.mark.xfail(
-                strict=True, reason="catalogue net 31.5 MJ/kg (from memory) exceeds gross 28.99"
-            ),
-        ),
-    ],
+    [("anthracite", 29.18e6), ("steam coal", 28.99e6)],
 )
 def test_net_heat_is_below_gross(fuel: str, gross: float) -> None:
     # 40 CFR 98 table C-1, gross heat of anthracite and bituminous coal, S.

@@ -177,7 +177,7 @@ def char_burning(
 
     >>> rate, used, _, _ = char_burning(5.0, 0.10, 0.03, 1300.0)
     >>> round(rate * 3600.0, 2), round(used, 4)
-    (7.84, 0.024)
+    (7.85, 0.024)
     """
     use = oxygen_used_share(char_depth) * liveliness(fire_temperature, GLOWING_DEAD, GLOWING_BRIGHT)
     use *= min(1.0, max(0.0, char_mass) / 0.05)
@@ -232,7 +232,7 @@ def gas_heat(temperature: float) -> float:
     Notes: the integral of a + b T, a = 952 J/(kg K), b = 0.234 J/(kg K²) (see GAS_HEAT_AT_ZERO).
 
     >>> round(gas_heat(1273.15))
-    1116958
+    1117652
     """
     rise = temperature - REFERENCE_TEMPERATURE
     return rise * (GAS_HEAT_AT_ZERO + 0.5 * GAS_HEAT_SLOPE * (temperature + REFERENCE_TEMPERATURE))

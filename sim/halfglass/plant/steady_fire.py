@@ -58,6 +58,8 @@ def steady_fire(
     water_temperature: float,
     *,
     bed_depth: float = 0.10,
+    char_depth: float | None = None,
+    covered: float = 1.0,
     damper: float = 1.0,
     fire_door: float = 0.0,
     ash_depth: float = 0.0,
@@ -67,23 +69,25 @@ def steady_fire(
     """The fire at one draught, fired little and often so that the bed keeps its depth.
 
     Parameters: plant [a boat with a grate]; fuel [what a charge of it is made of]; draught, of chimney, blower
-    and blast together [Pa, > 0]; water_temperature, in the boiler [K]; bed_depth, ash_depth [m]; damper,
-    fire_door, clinker [0-1]; air_temperature [K].
+    and blast together [Pa, > 0]; water_temperature, in the boiler [K]; bed_depth, ash_depth [m];
+    char_depth, of the glowing part of the bed [m; left out: all of it]; covered [0-1 share of the tube surface
+    with water behind]; damper, fire_door, clinker [0-1]; air_temperature [K].
     Notes: the equations of `fire.py`; fuel is fired as fast as its char burns, and the furnace temperature is
     that at which heat set free is heat radiated, carried off and lost (bisection; they balance to 0.01 K).
     """
     fire, boiler = to_record(plant.fire), to_record(plant.boiler)
     under, over = air_flows(fire, draught, damper, fire_door, bed_depth, ash_depth, clinker)
     plate = water_temperature + PLATE_EXCESS
+    glowing = bed_depth if char_depth is None else char_depth
 
     def at(furnace: float) -> tuple[float, SteadyFire]:
-        burnt, used, in_bed, monoxide = char_burning(THICK_FIRE, bed_depth, under, furnace)
+        burnt, used, in_bed, monoxide = char_burning(THICK_FIRE, glowing, under, furnace)
         fired = burnt / fuel.char  # charges a second
         volatile = fired * fuel.volatile_heat
         above = burning_above(volatile, monoxide, over + under - used)
         moisture = fired * fuel.moisture * MOISTURE_HEAT
         gas = under + over + fired * (fuel.moisture + fuel.volatile + fuel.char)
-        flue = gas_pass(boiler, gas, furnace, plate, 1.0)
+        flue = gas_pass(boiler, gas, furnace, plate, covered)
         radiant = radiation(boiler.radiant_area, fire.emissivity, furnace, plate)
         convected = gas * (gas_heat(furnace) - gas_heat(flue))
         loss = fire.furnace_loss_conductance * (furnace - air_temperature)
