@@ -1,4 +1,4 @@
-"""What must hold of fire and burner at any setting: no flow backward, no burning beyond air, heat downhill."""
+"""What must hold of fire and burner at any setting: no flow backward, no burning beyond air, heat down."""
 
 from __future__ import annotations
 
@@ -139,7 +139,7 @@ def test_flue_between_plate_and_furnace(
 def test_bed_keeps_its_mass(
     fuel: str, thrown: float, glowing: float, furnace: float, depth: float, under: float, over: float
 ) -> None:
-    """What leaves the bed is what goes to gas; nothing is made of nothing; all heat is released or unburnt."""
+    """What leaves the bed is what goes to gas; nothing comes of nothing; all heat is released or unburnt."""
     state, rate = np.zeros(y.COUNT), np.zeros(y.COUNT)
     made = charge(fuel, thrown + 1e-6)
     state[y.GREEN_MOISTURE], state[y.GREEN_VOLATILE] = made.moisture, made.volatile

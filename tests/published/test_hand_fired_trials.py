@@ -1,7 +1,8 @@
-"""Hand-fired boiler trials, "Steam, its Generation and Use", 35th ed. 1919, table 59 (S), by one set of constants.
+"""Hand-fired boiler trials, "Steam, its Generation and Use", 35th ed. 1919, table 59 (S).
 
 A trial boiler is a boat's boiler and fire put through the ordinary reduction, with the trial's grate, heating
-surface and steam pressure; everything else is a rule for all rows (the constants below), none is set for a row.
+surface and steam pressure; everything else is a rule for all rows (the constants below);
+none is set for a row.
 The draught is that which burns the printed rate; the fire is the steady state of `plant.steady_fire`.
 """
 
@@ -30,13 +31,13 @@ LATENT = 970.4
 """Btu/lb, from and at 212 °F."""
 INCH_OF_WATER = 249.089
 BED = 0.15
-"""m: six inches of fire, in the usual range for hand firing on natural draught (common practice, no source)."""
+"""m: six inches of fire, usual for hand firing on natural draught (common practice, no source)."""
 LOSS = 40.0
 """W/K of furnace walls for each m² of grate, as on the shipped coal boat (judgement): about 6 % of the heat,
 where the book's heat balances leave 5-8 % to radiation and what is unaccounted for (from memory)."""
 SURFACE_OVER_PASSAGE = 320.0
-"""Heating surface over the free area between the tubes: one figure for tube stacks of one make, which grow with
-their surface. Not printed; chosen once for all rows together (judgement); it makes R 4 to 5."""
+"""Heating surface over the free area between the tubes: one figure for tube stacks of one make, which grow
+with their surface. Not printed; chosen once for all rows together (judgement); it makes R 4 to 5."""
 SEES_THE_FIRE = 1.0
 """Flat area of tubes that sees the fire, over the grate: the tubes lie over it (judgement)."""
 TUBE, LENGTH = 4.0 / 12.0 * FOOT, 18.0 * FOOT
@@ -92,7 +93,7 @@ ASKED = (3, 6, 9, 11, 15)
 
 
 def coal(trial: Trial) -> tuple[FuelCharge, float]:
-    """A kilogram of the trial's coal and its gross heat [J/kg as fired]; the catalogue's where none is printed.
+    """A kilogram of the trial's coal and its gross heat [J/kg as fired]; else the catalogue's.
 
     Hydrogen by the volatiles, 1.6 % + 0.15 VM up to 5 % (judgement); the grate loses what it does in the
     catalogue.
@@ -211,7 +212,8 @@ def test_trial_by_the_name_of_its_coal(number: int) -> None:
             trial,
             id=f"test {trial.number}",
             marks=pytest.mark.xfail(
-                strict=True, reason="a fifth to a third: buckwheat and pea lie closer than the model's one bed"
+                strict=True,
+                reason="a fifth to a third: buckwheat and pea lie closer than the model's one bed",
             )
             if trial.number in SMALL_COAL
             else (),
@@ -251,15 +253,16 @@ def test_excess_air_of_anthracite() -> None:
             assert 0.3 < steamed(trial)[0].excess_air_fraction < 0.8
 
 
-if __name__ == "__main__":  # the table: printed against model
+if __name__ == "__main__":  # the table: printed and found
+    print("test coal        by     rate  flue degrees F (K)     evaporation (%)       efficiency  excess air")
     for row in TRIALS:
-        for by_name in (False, True):
-            fire, efficiency = steamed(row, by_name)
+        for short in (False, True):
+            fire, percent = steamed(row, short)
             flue = (fire.flue_temperature - 273.15) * 1.8 + 32.0
-            evaporation = row.evaporation * efficiency / row.efficiency
+            share = percent / row.efficiency
             print(
-                f"{row.number:3d} {row.fuel:10s} {'name' if by_name else 'own '} rate {row.rate:5.2f}  flue"
-                f" {row.flue:.0f} {flue:.0f} F ({(flue - row.flue) / 1.8:+.0f} K)  evaporation {row.evaporation:.2f}"
-                f" {evaporation:.2f} ({100 * (evaporation / row.evaporation - 1):+.1f} %)  efficiency"
-                f" {row.efficiency:.1f} {efficiency:.1f}  excess air {fire.excess_air_fraction:.2f}"
+                f"{row.number:4d} {row.fuel:11s} {'name' if short else 'own':4s}  {row.rate:5.2f}"
+                f"  {row.flue:.0f} {flue:.0f} ({(flue - row.flue) / 1.8:+3.0f})"
+                f"   {row.evaporation:.2f} {row.evaporation * share:.2f} ({100 * share - 100:+5.1f})"
+                f"   {row.efficiency:.1f} {percent:.1f}   {fire.excess_air_fraction:.2f}"
             )

@@ -22,10 +22,12 @@ BRIGHT = 1250.0
 """K of a bright furnace (common practice, no source)."""
 THICK = 0.10
 ASH = 0.010
-"""m of ash on the bars in ordinary running, between clean and the depth that chokes (common practice, no source)."""
+"""m of ash on the bars in ordinary running, between clean and choked (common practice, no source)."""
 
 
-def half_caught(fuel: str, furnace: float = BRIGHT, depth: float = THICK, moisture: float | None = None) -> float:
+def half_caught(
+    fuel: str, furnace: float = BRIGHT, depth: float = THICK, moisture: float | None = None
+) -> float:
     """Time in which half of a 0.5 kg charge on Sedge's glowing bed has given off its volatiles [s].
 
     The bed is held as it is, the charge alone goes: the rates are those of the plant's own bed.
@@ -51,7 +53,12 @@ def half_caught(fuel: str, furnace: float = BRIGHT, depth: float = THICK, moistu
 
 @pytest.mark.parametrize(
     ("fuel", "shortest", "longest"),
-    [("air-dry wood", 1.0, 3.0), ("anthracite", 10.0, 20.0), ("charcoal", 3.0, 6.0), ("steam coal", 3.0, 8.0)],
+    [
+        ("air-dry wood", 1.0, 3.0),
+        ("anthracite", 10.0, 20.0),
+        ("charcoal", 3.0, 6.0),
+        ("steam coal", 3.0, 8.0),
+    ],
 )
 def test_time_to_catch(fuel: str, shortest: float, longest: float) -> None:
     # Values from memory: wood splits 1-3 min to flame, anthracite 10-20, charcoal 3-6, volatiles of coal 3-8.
@@ -101,14 +108,14 @@ def grate_rate(found: SteadyFire) -> float:
 
 
 def test_rate_on_natural_draught() -> None:
-    # Stephenson 1903, S: 10-12 lb/(h ft²) on ordinary natural draught. Sedge's short chimney, damper wide open.
+    # Stephenson 1903, S: 10-12 lb/(h ft²) on ordinary natural draught. Sedge's chimney, damper wide open.
     assert 10.0 <= grate_rate(launch_fire(1.0)) <= 12.0
 
 
 @pytest.mark.parametrize("blower", [0.15, 0.4])
 def test_rate_with_the_blower(blower: float) -> None:
-    # Cyclopedia of Mechanical Engineering, S: marine boilers 15-25 lb/(h ft²); here with the blower cracked and
-    # not quite half open.
+    # Cyclopedia of Mechanical Engineering, S: marine boilers 15-25 lb/(h ft²); here with the blower cracked
+    # and not quite half open.
     assert 15.0 <= grate_rate(launch_fire(1.0, blower=blower)) <= 25.0
 
 
@@ -121,9 +128,9 @@ def test_efficiency_of_a_small_boiler(fuel: str, damper: float) -> None:
 
 
 def fired_by_hand(plant: SteamPlant, minutes: float) -> dict[str, float]:
-    """Means over a stretch of firing every 10 s at a steady damper, pressure and glass held by their controls."""
-    names = ("heat_to_boiler_rate", "flue_temperature", "fire_temperature", "air_flow", "bed_depth", "draught",
-             "boiler_temperature", "glass_fraction")  # fmt: skip
+    """Means over a stretch of firing every 10 s at a steady damper, pressure and glass held."""
+    names = ("heat_to_boiler_rate", "flue_temperature", "fire_temperature", "air_flow", "bed_depth",
+             "draught", "boiler_temperature", "glass_fraction")  # fmt: skip
     sums = dict.fromkeys(names, 0.0)
     steps = round(minutes * 6)
     for _ in range(steps):

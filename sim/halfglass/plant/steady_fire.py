@@ -1,4 +1,4 @@
-"""A coal or wood fire in its steady state, worked out without marching through time: for checks and for tables."""
+"""A coal or wood fire in its steady state, worked out without marching through time."""
 
 from __future__ import annotations
 
@@ -68,10 +68,10 @@ def steady_fire(
 ) -> SteadyFire:
     """The fire at one draught, fired little and often so that the bed keeps its depth.
 
-    Parameters: plant [a boat with a grate]; fuel [what a charge of it is made of]; draught, of chimney, blower
-    and blast together [Pa, > 0]; water_temperature, in the boiler [K]; bed_depth, ash_depth [m];
-    char_depth, of the glowing part of the bed [m; left out: all of it]; covered [0-1 share of the tube surface
-    with water behind]; damper, fire_door, clinker [0-1]; air_temperature [K].
+    Parameters: plant [a boat with a grate]; fuel [what a charge of it is made of]; draught, of chimney,
+    blower and blast together [Pa, > 0]; water_temperature, in the boiler [K]; bed_depth, ash_depth [m];
+    char_depth, of the glowing part of the bed [m; left out: all of it]; covered [0-1 share of the tube
+    surface with water behind]; damper, fire_door, clinker [0-1]; air_temperature [K].
     Notes: the equations of `fire.py`; fuel is fired as fast as its char burns, and the furnace temperature is
     that at which heat set free is heat radiated, carried off and lost (bisection; they balance to 0.01 K).
     """
@@ -134,7 +134,9 @@ def steady_fire_at_rate(
         return found.fuel_rate - fuel_rate
 
     if short(HIGHEST_DRAUGHT) < 0.0:
-        raise ValueError(f"no draught up to {HIGHEST_DRAUGHT:.0f} Pa burns {fuel_rate:.4f} kg/s on this grate")
+        raise ValueError(
+            f"no draught up to {HIGHEST_DRAUGHT:.0f} Pa burns {fuel_rate:.4f} kg/s on this grate"
+        )
     draught = _root(short, 1e-3, HIGHEST_DRAUGHT)
     return steady_fire(plant, fuel, draught, water_temperature, bed_depth=bed_depth, damper=damper)
 

@@ -11,8 +11,8 @@ beside them; figures they were held against:
 - charcoal: 29-30 MJ/kg net; IPCC 2006 29.5 (from memory);
 - wood: net 18.5-19.0 MJ/kg of dry wood, less 2.44 MJ/kg of moisture; gross 19.3-21.3 dry ([BW] table 41).
 
-Carbon lost through the grate: refuse less ash in [BW] table 59, 5-7 % of anthracite as fired by hand, 1-4 % of
-coal low in volatiles; charcoal and wood are judgements.
+Carbon lost through the grate: refuse less ash in [BW] table 59, 5-7 % of anthracite fired by hand (one trial
+15 %), 1-4 % of coal low in volatiles; charcoal and wood are judgements.
 
 Lags: time in which half of a charge on a thick bright bed has caught (with its share of drying), wood splits
 1-3 min to flame, anthracite 10-20 min, charcoal 3-6, volatiles of coal 3-8 (values from memory).
@@ -90,8 +90,8 @@ FUELS: Mapping[str, Fuel] = MappingProxyType({fuel.name: fuel for fuel in _ALL})
 def charge(fuel: str, mass: float, moisture: float | None = None) -> FuelCharge:
     """A charge of a fuel, split into what the bed keeps account of.
 
-    Parameters: fuel [a name in `FUELS`]; mass as thrown on [kg, > 0]; moisture [share of that mass, 0 to below
-    1; left out: that of the catalogue].
+    Parameters: fuel [a name in `FUELS`]; mass as thrown on [kg, > 0]; moisture [share of that mass, 0 to
+    below 1; left out: that of the catalogue].
     Returns: the charge. Heat of the volatiles makes up the rest of the net heat:
     net = (32.8e6 (char + riddled) + volatile_heat - 2.44e6 moisture)/mass.
 
