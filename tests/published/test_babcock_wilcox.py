@@ -153,7 +153,9 @@ def test_gas_pass_conductance(gas_flow: float) -> None:
     # Babcock & Wilcox 1919, R = 2.00 + 0.0014 W/A Btu/(h ft2 degree F), S.
     boiler = sedge().parameters.boiler
     out = fire.gas_pass(to_record(boiler), gas_flow, 1200.0, 440.0, 1.0)
-    conductance = -math.log((out - 440.0) / (1200.0 - 440.0)) * gas_flow * fire.GAS_HEAT
+    # the same heat capacity as the function's: the mean over what the gas really cools through
+    heat = (fire.gas_heat(1200.0) - fire.gas_heat(out)) / (1200.0 - out)
+    conductance = -math.log((out - 440.0) / (1200.0 - 440.0)) * gas_flow * heat
     loading = gas_flow / POUND * 3600.0 / (boiler.gas_passage_area / SQUARE_FOOT)
     expected = 2.00 + 0.0014 * loading
     assert conductance / boiler.convective_area / 5.678 == pytest.approx(expected, rel=1e-3)

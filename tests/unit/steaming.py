@@ -17,8 +17,8 @@ from halfglass.scenario.load import load
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 PSI = 6894.757293168
-BED = 4.0
-"""kg of fuel on Sedge's grate, about 50 mm (common practice, no source)."""
+BED = 12.0
+"""kg of fuel on Sedge's grate, about 90 mm (common practice, no source)."""
 EVERY = 10.0
 """s between the touches of the rule that steadies the plant."""
 

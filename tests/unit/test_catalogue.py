@@ -37,7 +37,8 @@ def test_shares_of_a_fuel_add_up(name: str) -> None:
 @pytest.mark.parametrize("name", fuels.FUELS)
 def test_a_charge_keeps_mass_and_net_heat(name: str) -> None:
     made = fuels.charge(name, 1.7)
-    heat = made.char * fuels.CHAR_HEAT + made.volatile_heat - fuels.MOISTURE_HEAT * made.moisture
+    char = made.char + made.riddled
+    heat = char * fuels.CHAR_HEAT + made.volatile_heat - fuels.MOISTURE_HEAT * made.moisture
     assert made.mass == pytest.approx(1.7)
     assert heat / 1.7 == pytest.approx(fuels.FUELS[name].net_heat)
     assert 0.0 < made.char_volume < made.green_volume

@@ -175,7 +175,7 @@ def test_cold_water_does_not_swell() -> None:
     start = plant.reading("glass_level")
     plant.set(vent=1.0, damper=0.3)
     plant.light(charge("steam coal", 2.4), charge("air-dry wood", 2.0), 950.0)
-    for _ in range(60):
+    for _ in range(90):
         plant.marcher.advance(plant.time + 10.0)
         if plant.reading("boiler_temperature") < 365.0:
             assert plant.reading("swell") < 0.5e-3

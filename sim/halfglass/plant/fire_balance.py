@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,16 +12,13 @@ from halfglass.plant.burner import fuel_flow, tank_pressure
 from halfglass.plant.compile import kernel
 from halfglass.plant.fire import (
     AIR_HEAT,
-    AIR_PER_CHAR,
     BED_HEAT,
-    CARBON_MONOXIDE_HEAT_SHARE,
-    CHAR_HEAT,
-    GAS_HEAT,
     MOISTURE_HEAT,
     REFERENCE_TEMPERATURE,
-    VOLATILE_AIR_PER_JOULE,
     air_flows,
+    burning_above,
     char_burning,
+    gas_heat,
     gas_pass,
     ignition_rate,
     radiation,
@@ -78,18 +73,12 @@ def fire_now(
     radiant_covered = water_side.radiant_covered_fraction(boiler, height, settings.heel, settings.trim)
     radiant = radiation(boiler.radiant_area * radiant_covered, fire.emissivity, furnace, plate)
     flue = gas_pass(boiler, gas, furnace, plate, covered)
-    convected = gas * GAS_HEAT * (furnace - flue)
+    leaving = gas * gas_heat(flue)
+    convected = gas * gas_heat(furnace) - leaving
     loss = fire.furnace_loss_conductance * (furnace - air)
-    flue_heat = gas * GAS_HEAT * (flue - REFERENCE_TEMPERATURE) + moisture_heat
+    flue_heat = leaving + moisture_heat
     air_heat = (under + over + oil_air) * AIR_HEAT * (air - REFERENCE_TEMPERATURE)
-    rate[y.FIRE_ENERGY] = (
-        released
-        + air_heat
-        - moisture_heat
-        - gas * GAS_HEAT * (furnace - REFERENCE_TEMPERATURE)
-        - radiant
-        - loss
-    )
+    rate[y.FIRE_ENERGY] = released + air_heat - moisture_heat - convected - leaving - radiant - loss
     settled = flue if gas > 1e-6 else air
     rate[y.CHIMNEY_TEMPERATURE] = (settled - state[y.CHIMNEY_TEMPERATURE]) / fire.chimney_lag
     reading[r.FIRE_TEMPERATURE] = furnace
@@ -127,20 +116,15 @@ def burn(
     """
     moisture, volatile, char = state[y.GREEN_MOISTURE], state[y.GREEN_VOLATILE], state[y.GREEN_CHAR]
     green = moisture + volatile + char
-    share = ignition_rate(green, state[y.GREEN_LAG_MASS], furnace)
+    share = ignition_rate(green, state[y.GREEN_LAG_MASS], furnace, char_depth)
     # volatiles wait for the charge to dry
     dryness = 1.0 / (1.0 + 6.0 * moisture / max(volatile + char, 1e-9))
     freed = share * dryness
     volatile_heat = state[y.GREEN_VOLATILE_HEAT] * freed
-    burnt, whole_heat, monoxide_heat = char_burning(state[y.BURNING_CHAR], char_depth, under, furnace, 0.0)
-    spare = over + max(0.0, under - burnt * AIR_PER_CHAR)
-    need = volatile_heat * VOLATILE_AIR_PER_JOULE
-    mixed = 1.0 - math.exp(-1.6 * spare / (need + 1e-9))
-    left = max(0.0, spare - need * mixed)
-    monoxide_need = monoxide_heat / (CHAR_HEAT * CARBON_MONOXIDE_HEAT_SHARE) * AIR_PER_CHAR * 0.5
-    monoxide_mixed = (1.0 - math.exp(-1.6 * left / (monoxide_need + 1e-9))) * 0.9
-    released = whole_heat + monoxide_heat * monoxide_mixed + volatile_heat * mixed
-    unburnt = monoxide_heat * (1.0 - monoxide_mixed) + volatile_heat * (1.0 - mixed)
+    burnt, used, in_bed, monoxide_heat = char_burning(state[y.BURNING_CHAR], char_depth, under, furnace)
+    above = burning_above(volatile_heat, monoxide_heat, over + under - used)
+    released = in_bed + above
+    unburnt = volatile_heat + monoxide_heat - above
     dried = share * moisture
     rate[y.GREEN_MOISTURE] = -dried
     rate[y.GREEN_VOLATILE] = -freed * volatile

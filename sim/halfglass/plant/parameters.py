@@ -104,6 +104,7 @@ class Burner:
     air_ratio: float  # kg air per kg fuel actually drawn in while burning
     vaporiser_lag: float  # s
     vaporiser_lowest: float  # K, below this the burner will not burn blue and goes out
+    lowest_share: float  # 0-1 of fuel_rate: a weaker jet goes out
     burnt_fraction: float  # 0-1, share of the fuel heat released
     tank_volume: float  # m³
     fuel_density: float  # kg/m³
@@ -280,6 +281,7 @@ class FuelCharge:
     volatile: float
     volatile_heat: float
     char: float
+    riddled: float  # carbon that falls through the grate
     ash: float
     ignition_lag: float  # s
     green_volume: float  # m³, as thrown on
@@ -288,7 +290,7 @@ class FuelCharge:
     @property
     def mass(self) -> float:
         """Mass as thrown on [kg]."""
-        return self.moisture + self.volatile + self.char + self.ash
+        return self.moisture + self.volatile + self.char + self.riddled + self.ash
 
 
 @dataclass(frozen=True)
@@ -303,7 +305,6 @@ class InitialState:
     separator_oil: float = 0.0  # kg already in the separator's cloth
     crank_turns: float = 0.25  # turns past a dead centre
     fuel_mass: float = 0.0  # kg, bunker (solid)
-    fuel_net_heat: float = 0.0  # J/kg of bunker fuel as carried, for the energy ledger
     tank_fuel_mass: float = 0.0  # kg, burner tank
     tank_air_pressure: float = 0.0  # Pa above atmosphere
     settings: Settings = field(default_factory=Settings)

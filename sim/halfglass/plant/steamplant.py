@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.assembly import rates
+from halfglass.plant.burner import tank_air_volume
 from halfglass.plant.compile import to_record
 from halfglass.plant.engine import is_dead_centre
 from halfglass.plant.engine_balance import CYLINDER_WATER_ENTHALPY
@@ -115,12 +116,15 @@ class SteamPlant:
         state[y.GREEN_VOLATILE] += charge.volatile * share
         state[y.GREEN_VOLATILE_HEAT] += charge.volatile_heat * share
         state[y.GREEN_CHAR] += charge.char * share
-        state[y.GREEN_LAG_MASS] += (charge.mass - charge.ash) * charge.ignition_lag * share
+        green = charge.moisture + charge.volatile + charge.char
+        state[y.GREEN_LAG_MASS] += green * charge.ignition_lag * share
         state[y.GREEN_VOLUME] += max(0.0, charge.green_volume - charge.char_volume) * share
         state[y.GREEN_CHAR_VOLUME] += charge.char_volume * share
         state[y.ASH] += charge.ash * share
         # cold ash takes its part of the bed's capacity, not of its heat: FIRE_ENERGY stays
-        self.heat_put_on += (charge.volatile_heat + charge.char * CHAR_HEAT) * share
+        riddled = charge.riddled * CHAR_HEAT * share
+        self.heat_put_on += (charge.volatile_heat + charge.char * CHAR_HEAT) * share + riddled
+        self.ash_heat_removed += riddled
         return self.marcher.changed()
 
     def light(self, charge: FuelCharge, kindling: FuelCharge, lit_temperature: float) -> tuple[int, ...]:
@@ -188,8 +192,7 @@ class SteamPlant:
     @property
     def tank_air_volume(self) -> float:
         """Room above the fuel in the burner's tank [m³]."""
-        burner = self.parameters.burner
-        return burner.tank_volume * 1.02 - float(self.marcher.state[y.TANK_FUEL]) / burner.fuel_density
+        return float(tank_air_volume(to_record(self.parameters.burner), self.marcher.state[y.TANK_FUEL]))
 
     def foul_with_oil(self, mass: float) -> tuple[int, ...]:
         """Oil [kg] that got into the boiler from somewhere."""
@@ -278,7 +281,7 @@ class SteamPlant:
                 "unburnt gas": gain[y.TOTAL_UNBURNT_HEAT],
                 "flue": gain[y.TOTAL_FLUE_HEAT],
                 "furnace and ash-pit": gain[y.TOTAL_FURNACE_LOSS],
-                "ash and fire drawn": self.ash_heat_removed,
+                "ash, riddlings and fire drawn": self.ash_heat_removed,
                 "boiler casing": gain[y.TOTAL_CASING_LOSS],
                 "engine casing": gain[y.TOTAL_ENGINE_LOSS],
                 "engine work on screw and friction": gain[y.TOTAL_INDICATED_WORK]
@@ -335,9 +338,7 @@ def initial_state(parameters: PlantParameters, initial: InitialState) -> NDArray
     state[y.BUNKER_FUEL] = initial.fuel_mass
     state[y.TANK_FUEL] = initial.tank_fuel_mass
     if parameters.burner.fuel_rate > 0.0:
-        volume = (
-            parameters.burner.tank_volume * 1.02 - initial.tank_fuel_mass / parameters.burner.fuel_density
-        )
+        volume = tank_air_volume(to_record(parameters.burner), initial.tank_fuel_mass)
         state[y.TANK_AIR] = (initial.tank_air_pressure + settings.atmosphere_absolute) * volume
     state[y.VAPORISER_TEMPERATURE] = air
     state[y.ENGINE_ENERGY] = parameters.engine.metal_heat_capacity * (air - FREEZING)

@@ -71,6 +71,11 @@ class Fire(Table):
     damper_leak: Fraction = Field(
         default=0.04, description="share of its air that a shut damper still passes"
     )
+    over_fire_opening: Fraction = Field(
+        default=0.0174,
+        description="free area of the openings above the fire, as share of the grate (2.5 square inches for "
+        "each square foot): air that burns the gas; too little leaves it unburnt, too much cools it",
+    )
     fire_door: Area = Field(description="free area of the open fire door: cold air while firing")
     furnace_mass: Mass = Field(
         default=25.0, description="bars and brick that glow with the fire and keep its heat"
@@ -93,13 +98,21 @@ class Fire(Table):
 class Burner(Table):
     """A burner for paraffin, fed from a tank under air pressure."""
 
-    fuel_rate: PositiveFlow = Field(description="fuel burnt at full rate and the tank's reference pressure")
+    heads: Annotated[int, Field(ge=1, le=2)] = Field(
+        default=1, description="burner heads; with two the burner can be turned lower, to one head alone"
+    )
+    fuel_rate: PositiveFlow = Field(
+        description="fuel burnt by each head at full rate and the tank's reference pressure"
+    )
+    lowest_rate: Share = Field(
+        default=0.15, description="share of one head's full rate below which its flame goes out"
+    )
     tank_volume: Volume = Field(description="of the fuel tank, full")
     tank_pressure: PositivePressure = Field(
         default=20.0 * 6894.757, description="air pressure in the tank for the full rate"
     )
     net_heat: HeatPerMass = Field(
-        default=43.1e6, description="net heat of the fuel (paraffin: value from memory)"
+        default=43.8e6, description="net heat of the fuel (paraffin: IPCC 2006, value from memory)"
     )
     density: Density = Field(default=800.0, description="of the fuel: kg in a litre of tank")
     air_ratio: Annotated[float, Field(ge=14.7, le=60.0)] = Field(

@@ -38,6 +38,7 @@ from halfglass.scenario.route_steps import (
 AirTemperature = Annotated[float, quantity("temperature", lowest="-30 °C", highest="50 °C")]
 WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", highest="40 °C")]
 Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", example="3 deg")]
+Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
 FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
 PSI = 6894.757293168
 EASE_MARGIN = 5.0 * PSI
@@ -83,6 +84,11 @@ class Aboard(Table):
 
     fuel: FuelName = Field(description="what is burnt")
     fuel_mass: Stored = Field(default=0.0, description="solid fuel in the bunker")
+    fuel_moisture: Moisture | None = Field(
+        default=None,
+        description="water in solid fuel as share of its wet mass: wet fuel is slow to catch and gives less "
+        "heat; left out: that of the catalogue",
+    )
     fuel_reserve: Stored = Field(default=0.0, description="fuel that should still be there at the end")
     tank_fuel: StoredVolume = Field(default=0.0, description="paraffin in the tank")
     glass: Fraction = Field(default=0.5, description="water in the glass before lighting up")

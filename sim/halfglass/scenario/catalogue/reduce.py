@@ -25,7 +25,8 @@ OPENING_LOSS = 2.0
 """Velocity heads lost in chimney, tubes and openings (common practice, no source)."""
 BED_CONDUCTANCE = 0.045
 """kg/s per sqrt(Pa) and m² of grate with a clean bed 100 mm deep; set so that a warm 2.4 m chimney burns
-about 55 kg/(h m²) on natural draught (common practice, no source)."""
+about 55 kg/(h m²) on natural draught (common practice, no source). The furnace draughts of [BW] table 59 come
+to 0.035 (fine anthracite) to 0.09 (lump) under about 150 mm of fire."""
 BED_REFERENCE_DEPTH = 0.10
 DEAD_ANGLE = math.radians(12.0)
 """A single-cylinder engine does not start from within this of a dead centre (judgement)."""
@@ -70,7 +71,6 @@ def initial_state(scenario: Scenario) -> plant.InitialState:
         boiler_solids_fraction=aboard.boiler_solids * 1e-6,
         separator_oil=aboard.cloth_oil,
         fuel_mass=aboard.fuel_mass if is_solid else 0.0,
-        fuel_net_heat=FUELS[aboard.fuel].net_heat if is_solid else 0.0,
         tank_fuel_mass=aboard.tank_fuel * burner.density if burner is not None else 0.0,
         tank_air_pressure=burner.tank_pressure if burner is not None else 0.0,
         settings=plant.Settings(
@@ -135,7 +135,9 @@ def _fire(boat: written.Boat, boiler: plant.Boiler) -> plant.Fire:
         bed_reference_depth=BED_REFERENCE_DEPTH,
         ash_choking_depth=grate.ash_choking_depth if grate else 0.04,
         door_conductance=_opening(grate.fire_door, AIR_DENSITY, OPENING_LOSS) if grate else 0.0,
-        over_fire_conductance=0.15 * BED_CONDUCTANCE * grate_area if grate else 0.02 * flue,
+        over_fire_conductance=_opening(grate.over_fire_opening * grate_area, AIR_DENSITY, OPENING_LOSS)
+        if grate
+        else 0.02 * flue,
         blower_pressure=grate.blower_draught if grate else 0.0,
         blower_area=grate.blower_jet if grate else 0.0,
         blast_coefficient=boat.exhaust.blast_draught / blast_flow**2 if boat.exhaust.up_chimney else 0.0,
@@ -153,17 +155,19 @@ def _burner(boat: written.Boat) -> plant.Burner:
             air_ratio=0.0,
             vaporiser_lag=60.0,
             vaporiser_lowest=500.0,
+            lowest_share=0.0,
             burnt_fraction=0.0,
             tank_volume=1e-3,
             fuel_density=800.0,
         )
     return plant.Burner(
-        fuel_rate=burner.fuel_rate,
+        fuel_rate=burner.heads * burner.fuel_rate,
         reference_pressure=burner.tank_pressure,
         net_heat=burner.net_heat,
         air_ratio=burner.air_ratio,
         vaporiser_lag=burner.vaporiser_lag,
         vaporiser_lowest=burner.vaporiser_lowest,
+        lowest_share=burner.lowest_rate / burner.heads,
         burnt_fraction=burner.burnt,
         tank_volume=burner.tank_volume,
         fuel_density=burner.density,
