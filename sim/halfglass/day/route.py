@@ -10,6 +10,7 @@ import simpy
 from halfglass.day import chores, stops
 from halfglass.day.crew import MANOEUVRE, RAISING_DAMPER, STEER
 from halfglass.day.handling import bring_up, cast_off, go_astern
+from halfglass.day.instruments import TURNING
 from halfglass.plant import reading as r
 from halfglass.result import events
 from halfglass.scenario.catalogue.fuels import charge
@@ -30,6 +31,10 @@ GLOWING = 450.0
 COLD_BOILER = 1.0e4
 """Pa above atmosphere below which the vent is opened to let the air out."""
 WARMING_THROTTLE = 0.06
+FIRST_TURNS = 20.0
+"""s for which drains left open stay so at least (common practice, no source)."""
+WARM_ENOUGH = 25.0
+"""K the cylinders may be below the steam when the drains are shut (common practice, no source)."""
 FIRST_THROTTLE = 0.3
 """Throttle with which a leg begins that holds revolutions or a speed."""
 GOVERN_EVERY = 20.0
@@ -77,18 +82,29 @@ def light_fire(day: Day) -> None:
 
 
 def warm_through(day: Day, step: Any) -> Process:
-    """Let a little steam through with drains open."""
-    day.clock.set(cylinder_drains=1.0, reversing_gear=1.0)
+    """Let a little steam through with drains open; leave them open if the cylinders are not warm by then."""
+    clock = day.clock
+    clock.set(cylinder_drains=1.0, reversing_gear=1.0)
     yield from day.steam_on(WARMING_THROTTLE)
     yield from day.crew.task("warming through", step.for_)
-    if day.clock.reading(r.ENGINE_HEAT_DEFICIT) > 40.0:
-        day.log(
-            "crew", "engine", "engine still cool", "Cylinders not yet warm through; drains left open a while."
-        )
-    day.clock.set(cylinder_drains=0.0, throttle=0.0)
-    day.log(
-        "crew", "engine", "warmed through", f"Cylinders at {day.show(r.CYLINDER_TEMPERATURE)}, drains shut."
-    )
+    clock.set(throttle=0.0)
+    at = f"Cylinders at {day.show(r.CYLINDER_TEMPERATURE)}"
+    if clock.reading(r.BOILER_TEMPERATURE) - clock.reading(r.CYLINDER_TEMPERATURE) > WARM_ENOUGH:
+        day.log("crew", "engine", "engine still cool", f"{at}: drains left open for the first turns.")
+        clock.process(shut_drains_once_warm(day))
+        return
+    clock.set(cylinder_drains=0.0)
+    day.log("crew", "engine", "warmed through", f"{at}, drains shut.")
+
+
+def shut_drains_once_warm(day: Day) -> Process:
+    """Drains shut under way, when no more water comes from them."""
+    yield day.clock.when(r.SHAFT_SPEED, TURNING, +1)
+    yield day.clock.timeout(FIRST_TURNS)
+    yield day.clock.when(r.ENGINE_HEAT_DEFICIT, WARM_ENOUGH, -1)
+    day.clock.set(cylinder_drains=0.0)
+    at = day.show(r.CYLINDER_TEMPERATURE)
+    day.log("crew", "engine", "warmed through", f"Cylinders at {at}, drains shut.")
 
 
 def leg(day: Day, step: Any) -> Process:

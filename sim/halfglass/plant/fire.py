@@ -172,8 +172,8 @@ def char_burning(
     Parameters: char_mass [kg]; char_depth [m]; air_under [kg/s]; fire_temperature [K].
     Returns: (kg char/s, kg/s of air it uses, W released in the bed, W still in its carbon monoxide).
     Notes: carbon to dioxide takes 11.52 kg of air a kg, to monoxide half; so with air m, share u of its
-    oxygen used and share s of the carbon to monoxide the rate is u m/(11.52 (1 - s/2)): it follows the air and not
-    the depth [TP139]. Less than 50 g of char burn in proportion to what there is.
+    oxygen used and share s of the carbon to monoxide the rate is u m/(11.52 (1 - s/2)): it follows the air
+    and not the depth [TP139]. Less than 50 g of char burn in proportion to what there is.
 
     >>> rate, used, _, _ = char_burning(5.0, 0.10, 0.03, 1300.0)
     >>> round(rate * 3600.0, 2), round(used, 4)

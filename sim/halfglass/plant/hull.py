@@ -38,7 +38,8 @@ def load_factor(hull: Hull, load: float) -> float:
     Parameters: load [kg, more than minus the displacement].
     Notes: (displacement ratio)^(2/3), as the surface of like bodies goes (common practice, no source).
     """
-    return max(0.1, 1.0 + load / hull.displaced_mass) ** (2.0 / 3.0)
+    factor: float = max(0.1, 1.0 + load / hull.displaced_mass) ** (2.0 / 3.0)
+    return factor
 
 
 @kernel
