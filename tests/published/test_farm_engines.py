@@ -13,8 +13,8 @@ from scripted_day import SCENARIO
 from steaming import follow, steady
 
 from halfglass.day.outing import run
-from halfglass.scenario.day_models import BlowDown
 from halfglass.scenario.load import load
+from halfglass.scenario.route_steps import BlowDown
 
 PSI = 6894.757293168
 INCH = 0.0254

@@ -7,7 +7,7 @@ import pytest
 from steaming import PSI, sedge, steady, stoke
 
 from halfglass.plant import state as y
-from halfglass.plant.boiler import covered_fraction
+from halfglass.plant.boiler import convective_covered_fraction
 from halfglass.plant.compile import to_record
 from halfglass.plant.fire import stack_draught
 from halfglass.plant.fire_balance import burn
@@ -79,7 +79,7 @@ def test_dull_thin_and_wet_are_slower(fuel: str) -> None:
 def covered(boiler: Boiler, glass: float = 0.5) -> float:
     """Share of the tube surface with water behind it; a vertical boiler's tubes go on through its steam."""
     height = boiler.bottom_nut_height + glass * (boiler.top_nut_height - boiler.bottom_nut_height)
-    return float(covered_fraction(to_record(boiler), height))
+    return float(convective_covered_fraction(to_record(boiler), height))
 
 
 def launch_fire(damper: float, blower: float = 0.0, fuel: str = "steam coal") -> SteadyFire:

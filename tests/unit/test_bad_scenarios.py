@@ -23,7 +23,7 @@ SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LAKE, PUMP, SEDGE = "01-quiet-lake-day.toml", "02-engine-pump-stops.toml", "boats/sedge.toml"
 COMPOUND, GOOSANDER = "05-compound-and-vacuum.toml", "boats/goosander.toml"
 TOP_NUT = 'top_nut = "730 mm"'
-STEPS = "'raise steam', 'warm through', 'leg', 'come alongside', 'manoeuvre', 'lie', 'blow down', 'shut down'"
+STEPS = "'raise steam', 'warm through', 'leg', 'come alongside', 'manoeuvre', 'lock', 'lie', 'passengers'"
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from halfglass.plant.parameters import LEVEL_NODES
 from halfglass.scenario.boilers import AnyBoiler, HorizontalDryBack, Locomotive, VerticalFireTube, WaterTube
 from halfglass.scenario.catalogue import boiler_shapes
-from halfglass.scenario.checks import conflicts
+from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.load import load
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

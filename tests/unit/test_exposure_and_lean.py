@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from halfglass.day.outing import FULL_STEAM_SPACE, Day
+from halfglass.day.machinery import FULL_STEAM_SPACE
+from halfglass.day.outing import Day
 from halfglass.day.record import draw_up, marks_of
 from halfglass.plant import boiler as water_side
 from halfglass.plant import reading as r
@@ -192,8 +193,15 @@ def test_heat_taken_falls_with_the_surface_left_in_the_water(number: str) -> Non
 
 
 def test_a_boiler_full_to_the_top_ends_the_day() -> None:
-    """Cold, vent open, the hand pump worked without looking at the glass."""
-    day = Day(shipped("01"))
+    """Cold, vent open, the hand pump, with a long easy lever, worked without looking at the glass."""
+    scenario = shipped("01")
+    pump = scenario.boat.feed.hand_pump
+    assert pump is not None
+    feed = scenario.boat.feed.model_copy(
+        update={"hand_pump": pump.model_copy(update={"lever_travel": 5.0})}
+    )
+    boat = scenario.boat.model_copy(update={"feed": feed})
+    day = Day(scenario.model_copy(update={"boat": boat}))
     day.clock.set(hand_pump_lake_rate=2.0)
     day.run()
     outing = draw_up(day, "as written", 0, {}, None)
