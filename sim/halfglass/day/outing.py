@@ -12,6 +12,7 @@ import simpy
 from halfglass.day import faults, route
 from halfglass.day.clock import PlantClock
 from halfglass.day.crew import Crew, feed_left_alone
+from halfglass.day.energy_account import Stretch
 from halfglass.day.orders import Decision, Memory, Observation, decide_feed
 from halfglass.day.record import draw_up
 from halfglass.plant import reading as r
@@ -49,6 +50,7 @@ class Day:
         self.burner_lit = False
         self.solid_fuel = scenario.aboard.fuel in FUELS
         self.left_alone = feed_left_alone_after_fault
+        self.longest: Stretch | None = None
         self._passings: dict[tuple[str, str], simpy.Event] = {}
         self._helm: simpy.Process | None = None
         self._last_lift: dict[str, float] = {}
@@ -84,6 +86,11 @@ class Day:
             self.outcome = Outcome(kind, self.clock.now, sentence)
             if not self.over.triggered:
                 self.over.succeed()
+
+    def steamed(self, stretch: Stretch) -> None:
+        """Keep the longest stretch of steady steaming, for the energy flow."""
+        if stretch.duration > (self.longest.duration if self.longest is not None else 0.0):
+            self.longest = stretch
 
     def passing(self, kind: str, place: str) -> simpy.Event:
         """The event of leaving or arriving at a place for the first time."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import simpy
 
 from halfglass.day.crew import MANOEUVRE, RAISING_DAMPER, STEER
+from halfglass.day.energy_account import Stretch, look
 from halfglass.plant import reading as r
 from halfglass.result import events
 from halfglass.scenario.catalogue.fuels import charge
@@ -39,6 +40,8 @@ REVERSAL_PATIENCE = 180.0
 RAISING_FIRE = 600.0
 """s before the end of a lie with banked fire at which the fire is pulled forward."""
 COOLING = 300.0
+SETTLING = 600.0
+"""s of a leg after which speed, condenser and cylinders have settled (judgement)."""
 
 
 def raise_steam(day: Day, step: Any) -> Process:
@@ -112,7 +115,11 @@ def leg(day: Day, step: Any) -> Process:
     if day.place is not None:
         day.pass_place("leaving", day.place)
     there = clock.when(r.DISTANCE, clock.reading(r.DISTANCE) + step.distance, +1)
-    yield there | clock.timeout(step.give_up_after if step.give_up_after is not None else 12 * 3600.0)
+    out_of_time = clock.timeout(step.give_up_after if step.give_up_after is not None else 12 * 3600.0)
+    yield there | out_of_time | clock.timeout(SETTLING)
+    settled = look(clock.plant)
+    yield there | out_of_time
+    day.steamed(Stretch(step.to, settled, look(clock.plant)))
     if not there.triggered:
         day.finish("out of time", f"{step.to} not reached in the time allowed.")
         return

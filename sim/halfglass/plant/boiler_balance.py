@@ -89,6 +89,7 @@ def services_now(
     rate[y.TOTAL_SERVICE_STEAM] = service
     rate[y.TOTAL_VENTED] = vent_steam
     rate[y.TOTAL_BLOW_DOWN] = blown
+    rate[y.TOTAL_BLOW_DOWN_HEAT] = blown * reading[r.LIQUID_ENTHALPY]
     lost = (safety + service) * reading[r.STEAM_ENTHALPY] + vent_steam * reading[r.VAPOUR_ENTHALPY]
     lost += reading[r.AIR_VENT_FLOW] * 1005.0 * (reading[r.BOILER_TEMPERATURE] - FREEZING)
     rate[y.TOTAL_STEAM_LOST_HEAT] += lost

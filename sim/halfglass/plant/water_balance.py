@@ -88,6 +88,8 @@ def feed_now(
     rate[y.TOTAL_LAKE_WATER_HEAT] = lake_water * lake_enthalpy
     rate[y.TOTAL_FEED_PUMP_WORK] = reading[r.FEED_PUMP_POWER]
     rate[y.TOTAL_HAND_WORK] = hand_work
+    rate[y.TOTAL_HOTWELL_DRAWN_HEAT] = reading[r.DRAWN_HOTWELL_FLOW] * well_enthalpy
+    rate[y.TOTAL_CHECK_LEAK_HEAT] = leak * reading[r.LIQUID_ENTHALPY]
     rate[y.TOTAL_STROKES_HOTWELL] = settings.hand_pump_hotwell_rate
     rate[y.TOTAL_STROKES_LAKE] = settings.hand_pump_lake_rate
     rate[y.HOTWELL_MASS] = settings.makeup_rate + leak - reading[r.DRAWN_HOTWELL_FLOW]
@@ -137,6 +139,10 @@ def exhaust_now(
     rate[y.BACK_PRESSURE] = (settled - back) / exhaust.back_pressure_lag
     rate[y.CONDENSER_ENERGY] = keel - to_lake
     rate[y.TOTAL_CONDENSER_HEAT] = to_lake
+    rate[y.TOTAL_COIL_HEAT] = coil
+    rate[y.TOTAL_CONDENSATE_HEAT] = heat
+    own_steam = reading[r.INJECTOR_STEAM_FLOW] * reading[r.STEAM_ENTHALPY]
+    rate[y.TOTAL_FEED_HEAT] = reading[r.FEED_HEAT_RATE] - own_steam
     rate[y.TOTAL_EXHAUST_LOST] = lost
     rate[y.TOTAL_EXHAUST_LOST_HEAT] = flow * enthalpy - coil - keel - heat
     separator_and_hotwell(state, plant, settings, rate, reading, condensed, heat)
