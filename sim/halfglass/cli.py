@@ -122,7 +122,10 @@ def check_command(file: Path, as_json: bool) -> None:
         _print(json.dumps(sanity_object(table), indent=2, ensure_ascii=False, allow_nan=False))
         return
     if story is not None:
-        _print("\n".join([*_resolved(story), ""]))
+        from halfglass.report.terminal import fold
+
+        told = [fold(line, _width(), line[: len(line) - len(line.lstrip())]) for line in _resolved(story)]
+        _print("\n".join([line for lines in told for line in lines] + [""]))
     _print(sanity_text(table, _width()))
 
 

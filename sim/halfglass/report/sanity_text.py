@@ -68,11 +68,13 @@ def _cells(row: AtThrottle, shown: dict[str, str]) -> tuple[str, ...]:
 
 
 def _summary(table: Sanity) -> str:
-    counted = [(grade, sum(line.grade == grade for line in table.lines)) for grade in _ORDER]
-    told = [f"{count} {grade}" for grade, count in counted if count]
+    told = []
+    for grade in _ORDER:
+        names = [line.quantity for line in table.lines if line.grade == grade]
+        told += [f"{grade}: {', '.join(name[0].lower() + name[1:] for name in names)}"] if names else []
     if not told:
         return f"All {len(table.lines)} quantities are in proportion."
-    return f"Of {len(table.lines)} quantities: {', '.join(told)}; the others are in proportion."
+    return f"Of {len(table.lines)} quantities {'; '.join(told)}. The others are in proportion."
 
 
 def sanity_object(table: Sanity) -> dict[str, Any]:

@@ -23,7 +23,7 @@ route = [{{ step = "raise steam", until = "1 psi" }}]
 
 
 def is_boat(path: str | Path) -> bool:
-    """Tell whether a file holds a boat and not a day with one; raises `ScenarioError` if it cannot be read."""
+    """Tell whether a file holds a boat and not a day with one; raises `ScenarioError` if unreadable."""
     values = read(path).values
     return "boiler" in values and not {"boat", "route"} & values.keys()
 

@@ -114,7 +114,7 @@ def _throttle_for(boat: Boat, heat: float, speed: float) -> float:
 
 
 def _fire_for(boat: Boat, heat: float, full: Fire) -> Fire:
-    """The fire that keeps up with a need [W]: damper or burner found by halving; the full fire if it cannot."""
+    """The fire that keeps up with a need [W], damper or burner found by halving; or else the full one."""
     if full.net_heat <= heat:
         return full
     low, high, best = 0.0, 1.0, full

@@ -45,12 +45,12 @@ def _assumed(case: Case) -> list[str]:
     ]
     if case.is_alone:
         fuel = scenario.aboard.fuel
-        kept = f"a bed of {fuel} {shown(scenario.firing.bed_depth, 'length', system)} deep"
+        kept = f"a bed of {fuel} {1e3 * scenario.firing.bed_depth:.0f} mm deep"
+        made = f"{100 * CRUISING_SPEED:.0f} % of the hull speed or takes {100 * CRUISING_SHARE:.0f} % of the steam"
         said.append(
-            f"No scenario: working pressure 20 % under the first safety valve, "
+            "No scenario: working pressure 20 % under the first safety valve, "
             f"{kept if fuel in FUELS else 'a full tank'}, and as cruising a throttle of {throttle}, which gives "
-            f"{100 * CRUISING_SPEED:.0f} % of the hull speed or takes {100 * CRUISING_SHARE:.0f} % of the steam the "
-            "fire can make, whichever comes first (judgement)."
+            f"{made} the fire can make, whichever comes first (judgement)."
         )
     else:
         leg = longest_leg(scenario)

@@ -181,9 +181,10 @@ def endurance(case: Case) -> Line:
         told = f"{burns}; {hours:.1f} h, {way / 1e3:.0f} km on the {what}"
         return line("endurance", "Fuel", told, hours * 3600.0, "s", "no route is given to compare with",
                     "in proportion")  # fmt: skip
+    told = f"{burns}; without the reserve {hours:.1f} h, {way / 1e3:.0f} km"
     return line(
-        "endurance", "Fuel", f"{burns}; without the reserve {hours:.1f} h, {way / 1e3:.0f} km", hours * 3600.0,
-        "s", f"the route's {legs / 1e3:.0f} km with a quarter in hand (judgement); raising steam is extra",
+        "endurance", "Fuel", told, hours * 3600.0, "s",
+        f"the route's {legs / 1e3:.0f} km with a quarter in hand (judgement); raising steam is extra",
         graded(way / legs if legs else 9.0, 1.25, float("inf"), least=1.0),
         small="little in hand for raising steam, headwind and waiting",
         out_of_proportion="not enough for the route",
