@@ -14,11 +14,21 @@ from numpy.typing import NDArray
 from halfglass.plant import state as y
 from halfglass.plant.engine_balance import CYLINDER_WATER_ENTHALPY
 from halfglass.plant.steamplant import SteamPlant, bed_heat
-from halfglass.result.energy_flow import OUTSIDE, EnergyFlow, Link, draw
-
-FIRE, BOILER, ENGINE, SHAFT, SCREW = "fire", "boiler", "engine", "shaft", "screw"
-EXHAUST, HOTWELL, FEED = "exhaust and condenser", "separator and hot well", "feed"
-FUEL = "fuel burnt"
+from halfglass.result.energy_flow import (
+    BOILER,
+    ENGINE,
+    EXHAUST,
+    FEED,
+    FIRE,
+    FUEL,
+    HOTWELL,
+    OUTSIDE,
+    SCREW,
+    SHAFT,
+    EnergyFlow,
+    Link,
+    draw,
+)
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,12 @@ from typing import NamedTuple
 OUTSIDE = ""
 """The name that stands for everything beyond the boat: air, lake, fuel not yet put on, hands."""
 
+FIRE, BOILER, ENGINE, SHAFT, SCREW = "fire", "boiler", "engine", "shaft", "screw"
+EXHAUST, HOTWELL, FEED = "exhaust and condenser", "separator and hot well", "feed"
+"""The vessels."""
+FUEL = "fuel burnt"
+"""The link that brings the fuel's heat."""
+
 
 class Link(NamedTuple):
     """Heat or work that passed: `name`, from vessel, to vessel (either may be `OUTSIDE`), mean power [W]."""

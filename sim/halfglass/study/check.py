@@ -46,11 +46,12 @@ def _assumed(case: Case) -> list[str]:
     if case.is_alone:
         fuel = scenario.aboard.fuel
         kept = f"a bed of {fuel} {1e3 * scenario.firing.bed_depth:.0f} mm deep"
-        made = f"{100 * CRUISING_SPEED:.0f} % of the hull speed or takes {100 * CRUISING_SHARE:.0f} % of the steam"
+        speed, steam = f"{100 * CRUISING_SPEED:.0f} %", f"{100 * CRUISING_SHARE:.0f} %"
         said.append(
             "No scenario: working pressure 20 % under the first safety valve, "
-            f"{kept if fuel in FUELS else 'a full tank'}, and as cruising a throttle of {throttle}, which gives "
-            f"{made} the fire can make, whichever comes first (judgement)."
+            f"{kept if fuel in FUELS else 'a full tank'}, and as cruising a throttle of {throttle}, which "
+            f"gives {speed} of the hull speed or takes {steam} of the steam the fire can make, whichever "
+            "comes first (judgement)."
         )
     else:
         leg = longest_leg(scenario)
