@@ -30,6 +30,8 @@ ENDS, WORDS = 276.0, 288.0
 """Where bands that leave the boat end, and where their names begin."""
 LOOP, COIL = 20.0, 42.0
 """Where the feed, and the heat of its coil, go up."""
+FEED_ABOVE = 60.0
+"""How far the feed stands above the condenser."""
 SEEN = 5e-4
 """Share of the fuel's heat below which a band is left out of the picture; the table has it."""
 NOTHING = 1e-5
@@ -86,11 +88,13 @@ def share(watts: float, flow: EnergyFlow) -> str:
 
 
 def draw(flow: EnergyFlow, system: str, key: str) -> str:
-    """The picture as inline SVG.
+    """The picture as inline SVG; empty if fire, boiler or engine did nothing on this leg.
 
     Parameters: flow; system of units; key, which keeps its names apart from others on the page.
     """
     sheet, flows = Sheet(), Flows(flow, system)
+    if not all(flows.links(*ends) for ends in ((FIRE, BOILER), (BOILER, ENGINE), (ENGINE, EXHAUST))):
+        return ""
     fuel = flows.width(flow.fuel_power)
     sheet.text(LEFT + fuel / 2, 11.0, [f"{FUEL}: {', '.join(flows.told(flow.fuel_power))}"], "middle")
     sheet.band(bend(LEFT + fuel / 2, 16.0, (LEFT + fuel / 2, 40.0), radius=0.0), fuel, style.HEAT)
@@ -98,15 +102,15 @@ def draw(flow: EnergyFlow, system: str, key: str) -> str:
     fed = flows.width(flow.power("feed to the boiler"))
     engine = _vessel(sheet, flows, BOILER, LEFT - fed, boiler, ENGINE)
     exhaust = _vessel(sheet, flows, ENGINE, LEFT - fed, engine, EXHAUST)
-    bottom = _condenser(sheet, flows, LEFT - fed, exhaust)
-    _feed(sheet, flows, LEFT - fed / 2, boiler, exhaust, bottom)
+    _condenser(sheet, flows, LEFT - fed, exhaust)
+    _feed(sheet, flows, LEFT - fed / 2, boiler, exhaust)
     work(sheet, flows, sheet.lowest + 26.0)
     described = [f"{link.name} {', '.join(flows.told(link.power))}" for link in flow.links]
     return sheet.svg(key, f"Energy flow on the leg to {flow.heading}", "; ".join(described) + ".", WIDTH)
 
 
 def table(flow: EnergyFlow, system: str) -> list[tuple[str, str, str, str, str]]:
-    """The same figures in rows: from, to, what, power, per cent of the fuel's heat; without what was nothing."""
+    """The same figures in rows: from, to, what, power, per cent of the fuel's heat; without empty ones."""
     rows = [
         (link.source, link.target, link.name, power(link.power, system), share(link.power, flow))
         for link in flow.links
@@ -140,7 +144,7 @@ def _vessel(sheet: Sheet, flows: Flows, name: str, x: float, y: float, following
     lowest = _leaving(sheet, flows, name, x + width, y, rights(flows, name))
     below = max(lowest + 8.0, y + BAR + 44.0)
     if flows.stock(following) < 0.0:
-        below += 18.0
+        below += 20.0
     centre = x + width / 2
     sheet.band(bend(centre, y + BAR - 2.0, (centre, below + 2.0), radius=0.0), width, style.HEAT)
     lines = [main.name, ", ".join(flows.told(main.power))]
@@ -185,11 +189,12 @@ def _given_up(sheet: Sheet, flows: Flows, name: str, x: float, y: float) -> None
     width = flows.width(given)
     centre = x + _inflow(flows, name) - width / 2
     sheet.band(bend(centre, y - 11.0, (centre, y + 2.0), radius=0.0), width, style.STOCK)
-    sheet.text(centre + width / 2 + 5.0, y - 3.0, [f"given up by the {name}: {', '.join(flows.told(given))}"])
+    lines = [f"given up by the {name}", ", ".join(flows.told(given))]
+    sheet.text(max(centre + width / 2 + 5.0, WORDS - 40.0), y - 13.0, lines)
 
 
-def _condenser(sheet: Sheet, flows: Flows, x: float, y: float) -> float:
-    """Exhaust and condenser, separator and hot well. Returns: height at which the water is drawn."""
+def _condenser(sheet: Sheet, flows: Flows, x: float, y: float) -> None:
+    """Exhaust and condenser, and below them separator and hot well."""
     has_condenser = flows.flow.power("condenser to the lake") > flows.least
     sheet.bar(x, y, _inflow(flows, EXHAUST), "condenser" if has_condenser else "exhaust")
     _given_up(sheet, flows, EXHAUST, x, y)
@@ -197,28 +202,34 @@ def _condenser(sheet: Sheet, flows: Flows, x: float, y: float) -> float:
         width = flows.width(link.power)
         turn = y + BAR + 6.0 + width / 2
         path = bend(
-            x + width / 2, y + BAR - 2.0, (x + width / 2, turn), (COIL, turn), (COIL, y - 34.0), radius=8.0
+            x + width / 2,
+            y + BAR - 2.0,
+            (x + width / 2, turn),
+            (COIL, turn),
+            (COIL, y - FEED_ABOVE + 2.0),
+            radius=8.0,
         )
         sheet.band(path, width, style.HEAT)
         sheet.text(COIL + width / 2 + 4.0, y - 22.0, wrapped(link.name, 9) + flows.told(link.power))
         x += width
     condensate = flows.links(EXHAUST, HOTWELL)
-    well = _hot_well(sheet, flows, condensate, x, y)
+    _hot_well(sheet, flows, condensate, x, y)
     x += sum(flows.width(link.power) for link in condensate)
     out = rights(flows, EXHAUST)
     if out:  # the widest goes straight down
         told, watts, colour = out[0]
-        width, end = flows.width(watts), y + BAR + 36.0
-        centre = x + width / 2
+        width = flows.width(watts)
+        lines = [*wrapped(told, int(width / 6.0)), *flows.told(watts)]
+        lines = [*lines[:-2], ", ".join(lines[-2:])]
+        centre, end = x + width / 2, y + BAR + 10.0 + LINE * len(lines)
         sheet.band(bend(centre, y + BAR - 2.0, (centre, end), radius=0.0), width, style.COOL)
         sheet.head(centre, end, width, "down", style.COOL)
-        sheet.text(centre, y + BAR + 17.0, [told, ", ".join(flows.told(watts))], "middle")
+        sheet.text(centre, y + BAR + 14.0, lines, "middle")
         _leaving(sheet, flows, EXHAUST, x + width, y, out[1:])
-    return well
 
 
-def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: float) -> float:
-    """Condensate down to the hot well and what goes astray there. Returns: height at which water is drawn."""
+def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: float) -> None:
+    """Condensate down to the hot well, what goes astray there, and the water drawn up to the feed."""
     y_well = y + BAR + 66.0
     for link in condensate:
         width = flows.width(link.power)
@@ -251,24 +262,17 @@ def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: f
             y_well + BAR - 2.0,
             (x + width / 2, drawn),
             (LOOP, drawn),
-            (LOOP, drawn - 30.0),
+            (LOOP, y - FEED_ABOVE + 2.0),
             radius=9.0,
         )
         sheet.band(path, width, style.COOL)
         sheet.text(LOOP - 12.0, drawn + width / 2 + 12.0, ["water drawn", ", ".join(flows.told(link.power))])
-    return drawn - 26.0
 
 
-def _feed(sheet: Sheet, flows: Flows, x: float, boiler: float, exhaust: float, drawn: float) -> None:
+def _feed(sheet: Sheet, flows: Flows, x: float, boiler: float, exhaust: float) -> None:
     """What is drawn, the coil's heat and lake water, made one in the feed, and up into the boiler."""
-    y = exhaust - 60.0
+    y = exhaust - FEED_ABOVE
     right = COIL + 5.0
-    for link in flows.links(HOTWELL, FEED):
-        sheet.band(bend(LOOP, drawn, (LOOP, y + 2.0), radius=0.0), flows.width(link.power), style.COOL)
-    for link in flows.links(EXHAUST, FEED):
-        sheet.band(
-            bend(COIL, exhaust - 33.0, (COIL, y + 2.0), radius=0.0), flows.width(link.power), style.HEAT
-        )
     for link in flows.links(OUTSIDE, FEED):
         width = flows.width(link.power)
         right += width + 4.0
