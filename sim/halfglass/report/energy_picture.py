@@ -65,9 +65,9 @@ class Flows:
         gained = next(node.stored for node in self.flow.nodes if node.name == name)
         return gained if abs(gained) > self.least else 0.0
 
-    def told(self, watts: float) -> list[str]:
-        """Power and per cent of the fuel's heat."""
-        return [power(watts, self.system), share(watts, self.flow)]
+    def told(self, watts: float, letters: int = 99) -> list[str]:
+        """Power and per cent of the fuel's heat, in lines of so many letters."""
+        return wrapped(f"{power(watts, self.system)}, {share(watts, self.flow)}", letters)
 
 
 def power(watts: float, system: str) -> str:
@@ -96,7 +96,7 @@ def draw(flow: EnergyFlow, system: str, key: str) -> str:
     if not all(flows.links(*ends) for ends in ((FIRE, BOILER), (BOILER, ENGINE), (ENGINE, EXHAUST))):
         return ""
     fuel = flows.width(flow.fuel_power)
-    sheet.text(LEFT + fuel / 2, 11.0, [f"{FUEL}: {', '.join(flows.told(flow.fuel_power))}"], "middle")
+    sheet.text(LEFT + fuel / 2, 11.0, [f"{FUEL}: {flows.told(flow.fuel_power)[0]}"], "middle")
     sheet.band(bend(LEFT + fuel / 2, 16.0, (LEFT + fuel / 2, 40.0), radius=0.0), fuel, style.HEAT)
     boiler = _vessel(sheet, flows, FIRE, LEFT, 38.0, BOILER)
     fed = flows.width(flow.power("feed to the boiler"))
@@ -105,7 +105,7 @@ def draw(flow: EnergyFlow, system: str, key: str) -> str:
     _condenser(sheet, flows, LEFT - fed, exhaust)
     _feed(sheet, flows, LEFT - fed / 2, boiler, exhaust)
     work(sheet, flows, sheet.lowest + 26.0)
-    described = [f"{link.name} {', '.join(flows.told(link.power))}" for link in flow.links]
+    described = [f"{link.name} {flows.told(link.power)[0]}" for link in flow.links]
     return sheet.svg(key, f"Energy flow on the leg to {flow.heading}", "; ".join(described) + ".", WIDTH)
 
 
@@ -147,8 +147,8 @@ def _vessel(sheet: Sheet, flows: Flows, name: str, x: float, y: float, following
         below += 20.0
     centre = x + width / 2
     sheet.band(bend(centre, y + BAR - 2.0, (centre, below + 2.0), radius=0.0), width, style.HEAT)
-    lines = [main.name, ", ".join(flows.told(main.power))]
-    sheet.text(centre, (y + BAR + below) / 2 - 2.0, lines, "middle")
+    lines = [main.name, *flows.told(main.power, int(width / 5.8))]
+    sheet.text(centre, (y + BAR + below) / 2 + 9.0 - LINE * len(lines) / 2, lines, "middle")
     return below
 
 
@@ -169,7 +169,7 @@ def _leaving(
     for told, watts, colour in reversed(leaving):
         width = flows.width(watts)
         centre = x - width / 2
-        lines = [*wrapped(told, 22), ", ".join(flows.told(watts))]
+        lines = [*wrapped(told, 22), *flows.told(watts)]
         tall = max(width + 2.0, LINE * len(lines))
         middle = slot + tall / 2
         path = bend(centre, y + BAR - 2.0, (centre, middle), (ENDS, middle), radius=width / 2 + 4.0)
@@ -189,7 +189,7 @@ def _given_up(sheet: Sheet, flows: Flows, name: str, x: float, y: float) -> None
     width = flows.width(given)
     centre = x + _inflow(flows, name) - width / 2
     sheet.band(bend(centre, y - 11.0, (centre, y + 2.0), radius=0.0), width, style.STOCK)
-    lines = [f"given up by the {name}", ", ".join(flows.told(given))]
+    lines = [f"given up by the {name}", *flows.told(given)]
     sheet.text(max(centre + width / 2 + 5.0, WORDS - 40.0), y - 13.0, lines)
 
 
@@ -210,7 +210,7 @@ def _condenser(sheet: Sheet, flows: Flows, x: float, y: float) -> None:
             radius=8.0,
         )
         sheet.band(path, width, style.HEAT)
-        sheet.text(COIL + width / 2 + 4.0, y - 22.0, wrapped(link.name, 9) + flows.told(link.power))
+        sheet.text(COIL + width / 2 + 4.0, y - 22.0, wrapped(link.name, 9) + flows.told(link.power, 9))
         x += width
     condensate = flows.links(EXHAUST, HOTWELL)
     _hot_well(sheet, flows, condensate, x, y)
@@ -219,8 +219,7 @@ def _condenser(sheet: Sheet, flows: Flows, x: float, y: float) -> None:
     if out:  # the widest goes straight down
         told, watts, colour = out[0]
         width = flows.width(watts)
-        lines = [*wrapped(told, int(width / 6.0)), *flows.told(watts)]
-        lines = [*lines[:-2], ", ".join(lines[-2:])]
+        lines = [*wrapped(told, int(width / 6.0)), *flows.told(watts, int(width / 5.8))]
         centre, end = x + width / 2, y + BAR + 10.0 + LINE * len(lines)
         sheet.band(bend(centre, y + BAR - 2.0, (centre, end), radius=0.0), width, style.COOL)
         sheet.head(centre, end, width, "down", style.COOL)
@@ -236,7 +235,7 @@ def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: f
         sheet.band(
             bend(x + width / 2, y + BAR - 2.0, (x + width / 2, y_well + 2.0), radius=0.0), width, style.COOL
         )
-        sheet.text(x - 5.0, y + BAR + 30.0, [link.name, *flows.told(link.power)], "end")
+        sheet.text(x - 5.0, y + BAR + 30.0, [link.name, *flows.told(link.power, 9)], "end")
     across = max(_inflow(flows, HOTWELL), 2.0)
     sheet.bar(x, y_well, across, "")
     sheet.text(x - 5.0, y_well + 8.0, ["separator,", "hot well"], "end")
@@ -251,9 +250,7 @@ def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: f
         path = bend(corner, y_well + BAR - 2.0, (corner, middle), (x + 44.0, middle), radius=6.0)
         sheet.band(path, width, colour)
         sheet.head(x + 44.0, middle, width, "right", colour)
-        sheet.text(
-            x + 56.0, middle + 4.0, [f"{told.replace(HOTWELL, 'hot well')}: {', '.join(flows.told(watts))}"]
-        )
+        sheet.text(x + 56.0, middle + 4.0, [f"{told.replace(HOTWELL, 'hot well')}: {flows.told(watts)[0]}"])
         slot += max(width, LINE) + 4.0
     for link in flows.links(HOTWELL, FEED):
         width = flows.width(link.power)
@@ -266,7 +263,7 @@ def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: f
             radius=9.0,
         )
         sheet.band(path, width, style.COOL)
-        sheet.text(LOOP - 12.0, drawn + width / 2 + 12.0, ["water drawn", ", ".join(flows.told(link.power))])
+        sheet.text(LOOP - 12.0, drawn + width / 2 + 12.0, ["water drawn", *flows.told(link.power)])
 
 
 def _feed(sheet: Sheet, flows: Flows, x: float, boiler: float, exhaust: float) -> None:
@@ -278,7 +275,7 @@ def _feed(sheet: Sheet, flows: Flows, x: float, boiler: float, exhaust: float) -
         right += width + 4.0
         centre = right - width / 2 - 2.0
         sheet.band(bend(centre, y - 13.0, (centre, y + 2.0), radius=0.0), width, style.COOL)
-        sheet.text(right + 2.0, y - 16.0, [*wrapped(link.name, 9), *flows.told(link.power)][-4:])
+        sheet.text(right + 2.0, y - 16.0, [*wrapped(link.name, 9), *flows.told(link.power, 9)])
     fed = next(link for link in flows.flow.links if link.target == BOILER and link.source == FEED)
     width = flows.width(fed.power)
     if fed.power <= flows.least:
@@ -287,4 +284,4 @@ def _feed(sheet: Sheet, flows: Flows, x: float, boiler: float, exhaust: float) -
     path = bend(LOOP, y + 2.0, (LOOP, top), (x, top), (x, boiler + 2.0), radius=width / 2 + 5.0)
     sheet.band(path, width, style.COOL)
     sheet.bar(LOOP - width / 2 - 2.0, y, right - LOOP + width / 2 + 2.0, FEED, "right")
-    sheet.text(LOOP + width / 2 + 5.0, boiler + 22.0, ["feed to", "the boiler", *flows.told(fed.power)])
+    sheet.text(LOOP + width / 2 + 5.0, boiler + 22.0, ["feed to", "the boiler", *flows.told(fed.power, 9)])

@@ -19,6 +19,7 @@ from halfglass.vocabulary import sources, units
 
 PRINTED_LINES = 60  # of the log on paper: what fits beside the ledger on the third sheet
 TRIED_SHOWN = 3
+FIRE_OUT = 100.0  # W of fuel, below which shares of its heat say nothing
 
 CAUTIONS = (
     "Model estimate for planning and teaching. Not operating instruction and not a safety device.",
@@ -96,9 +97,9 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
 
 
 def _energy(plan: Plan, system: str) -> dict[str, Any] | None:
-    """The energy flow of the longest leg; None if no leg was long enough to settle."""
+    """The energy flow of the longest leg; None if no leg was long enough to settle or the fire was out."""
     flow, started = plan.outing.energy_flow, plan.outing.marks.started
-    if flow is None or flow.fuel_power <= 0.0:
+    if flow is None or flow.fuel_power < FIRE_OUT:
         return None
     first, last = clock(started, flow.began), clock(started, flow.ended)
     return {

@@ -28,7 +28,7 @@ def work(sheet: Sheet, flows: Flows, y: float) -> None:
     top = y + 24.0
     tall = flows.width(indicated.power) * times
     middle = top + tall / 2
-    sheet.text(BEGIN - 8.0, middle - 8.0, ["indicated", "work", *flows.told(indicated.power)], "end")
+    sheet.text(BEGIN - 8.0, middle - 8.0, ["indicated", "work", *flows.told(indicated.power, 9)], "end")
     sheet.band(bend(BEGIN, middle, (SHAFT_AT + 2.0, middle), radius=0.0), tall, style.WORK)
     sheet.post(SHAFT_AT, top, THICK, tall, SHAFT)
     at = top
@@ -40,7 +40,7 @@ def work(sheet: Sheet, flows: Flows, y: float) -> None:
             style.WORK,
         )
         sheet.post(SCREW_AT, at, THICK, width, SCREW)
-        lines = [link.name, ", ".join(flows.told(link.power))]
+        lines = [link.name, *flows.told(link.power, 15)]
         _in_band(sheet, (SHAFT_AT + SCREW_AT + THICK) / 2, at + width / 2, width, lines)
         _screw(sheet, flows, times, at)
         at += width
@@ -53,7 +53,7 @@ def work(sheet: Sheet, flows: Flows, y: float) -> None:
         colour = style.LOSS if link.target == OUTSIDE else style.WORK
         sheet.band(path, width, colour)
         sheet.head(turn, slot, width, "down", colour)
-        sheet.text(turn + width / 2 + 6.0, slot + 4.0, [f"{link.name}: {', '.join(flows.told(link.power))}"])
+        sheet.text(turn + width / 2 + 6.0, slot + 4.0, [f"{link.name}: {flows.told(link.power)[0]}"])
         slot += LINE + 6.0
         at += width
 
@@ -69,7 +69,7 @@ def _screw(sheet: Sheet, flows: Flows, times: int, top: float) -> None:
     at = free = top
     for link in flows.links(SCREW, OUTSIDE):
         width = flows.width(link.power) * times
-        lines = [link.name, ", ".join(flows.told(link.power))]
+        lines = [link.name, *flows.told(link.power)]
         start, tall = at + width / 2, max(width, LINE * len(lines))
         middle = max(start, free + tall / 2)
         colour = style.WORK if link.name.startswith("thrust") else style.LOSS

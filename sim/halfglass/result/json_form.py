@@ -44,8 +44,8 @@ def _plan(outing: Outing, path: Path | str | None) -> dict[str, Any]:
             "mass_relative": _number(ledger.mass_relative),
             "energy_relative": _number(ledger.energy_relative),
         },
-        "energy_flow": _energy_flow(outing.energy_flow, started),
         "timeline": None if path is None else str(path),
+        "energy_flow": _energy_flow(outing.energy_flow, started),
     }
 
 

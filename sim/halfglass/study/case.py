@@ -43,7 +43,7 @@ class Case:
     @property
     def evaporation(self) -> float:
         """Steam the fire makes at full draught from feed as warm as at cruising [kg/s]."""
-        return self.full.net_heat / (self.boat.vapour_enthalpy - self.feed_enthalpy)
+        return max(self.full.net_heat, 1.0) / (self.boat.vapour_enthalpy - self.feed_enthalpy)
 
     @property
     def heating_surface(self) -> float:

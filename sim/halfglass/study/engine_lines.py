@@ -170,7 +170,7 @@ def condenser(case: Case) -> Iterator[Line]:
 def endurance(case: Case) -> Line:
     """How far the fuel goes at cruising."""
     aboard, system = case.scenario.aboard, case.scenario.units
-    rate, solid = case.cruising_fire.fuel, aboard.fuel in FUELS
+    rate, solid = max(case.cruising_fire.fuel, 1e-9), aboard.fuel in FUELS
     carried = aboard.fuel_mass if solid else aboard.tank_fuel * case.boat.parameters.burner.fuel_density
     hours = (carried - aboard.fuel_reserve) / rate / 3600.0
     way = hours * 3600.0 * case.cruise.boat_speed

@@ -25,6 +25,8 @@ FIRE_SETTLES, FIRE_WATCHED = 2400.0, 1800.0
 ENGINE_SETTLES = 300.0
 CRUISE_SETTLES = 1500.0
 """s for hot well and feed as well (judgement: a few times their lag)."""
+LEAST_HOTWELL = 2.0
+"""kg kept in a hot well that starts with less, so that the pump has water."""
 HELD = (y.BOILER_MASS, y.BOILER_ENERGY, y.BOILER_AIR, y.BOILER_SOLIDS)
 
 
@@ -123,6 +125,8 @@ class Boat:
     def steams(self, throttle: float, gear: float = 1.0, settles: float = ENGINE_SETTLES) -> UnderWay:
         """The boat under way in still water, the engine pump (if any) feeding just what is used.
 
+        The hot well is kept up with lake water.
+
         Parameters: throttle, gear [0-1]; settles [s].
         """
         plant = self.plant()
@@ -145,6 +149,9 @@ class Boat:
             plant.marcher.state[place] = plant.start_state[place]
 
     def _feed(self, plant: SteamPlant) -> None:
+        short = max(float(plant.start_state[y.HOTWELL_MASS]), LEAST_HOTWELL) - plant.state("hotwell_mass")
+        if short > 0.0:
+            plant.make_up_hotwell(short)  # as hands would, with lake water for the exhaust that is lost
         pumped = plant.reading("feed_flow_engine_pump") + plant.reading("bypass_flow")
         if pumped > 0.0:
             used = plant.reading("steam_flow_boiler_engine")
