@@ -119,7 +119,7 @@ def wrapped(text: str, letters: int) -> list[str]:
     ['safety valves,', 'whistle, blower']
     """
     lines = [""]
-    for word in text.split():
+    for word in text.split(" "):
         if lines[-1] and len(lines[-1]) + 1 + len(word) > letters:
             lines.append("")
         lines[-1] = f"{lines[-1]} {word}".strip()

@@ -84,7 +84,7 @@ def power(watts: float, system: str) -> str:
 
 def share(watts: float, flow: EnergyFlow) -> str:
     """Per cent of the fuel's heat."""
-    return f"{100.0 * watts / flow.fuel_power:z.1f} %"
+    return f"{100.0 * watts / flow.fuel_power:z.1f}\N{NO-BREAK SPACE}%"
 
 
 def draw(flow: EnergyFlow, system: str, key: str) -> str:
@@ -229,7 +229,7 @@ def _condenser(sheet: Sheet, flows: Flows, x: float, y: float) -> None:
 
 def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: float) -> None:
     """Condensate down to the hot well, what goes astray there, and the water drawn up to the feed."""
-    y_well = y + BAR + 66.0
+    y_well = y + BAR + 76.0
     for link in condensate:
         width = flows.width(link.power)
         sheet.band(
