@@ -230,3 +230,16 @@ def test_check_as_json(capsys: pytest.CaptureFixture[str], table: Sanity) -> Non
 def test_more_throttle_more_steam(table: Sanity) -> None:
     steam = [row.steam for row in table.speeds]
     assert steam == sorted(steam) and len(set(steam)) == 5
+
+
+def test_steady_state_is_what_the_day_sees(case: Case, sedge: Scenario) -> None:
+    """Against the lake day's longest leg, with following wind and wandering pressure: 15 % (judgement)."""
+    from halfglass.day.outing import run
+
+    outing = run(sedge)
+    flow, table = outing.energy_flow, outing.timeline
+    assert flow is not None
+    rows = table[(table["time"] >= flow.began) & (table["time"] <= flow.ended)]
+    assert case.cruise.steam == pytest.approx(rows["steam_flow_boiler_engine"].mean(), rel=0.15)
+    assert case.cruise.boat_speed == pytest.approx(rows["boat_speed"].mean(), rel=0.05)
+    assert case.cruise.hotwell_temperature == pytest.approx(rows["hotwell_temperature"].mean(), abs=15.0)

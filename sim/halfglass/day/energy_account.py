@@ -102,7 +102,7 @@ def _work(gain: NDArray[np.float64]) -> list[Flow]:
     wash = gain[y.TOTAL_SHAFT_WORK] - gain[y.TOTAL_PROPULSIVE_WORK]
     return [
         ("indicated work", ENGINE, SHAFT, gain[y.TOTAL_INDICATED_WORK]),
-        ("exhaust", ENGINE, EXHAUST, gain[y.TOTAL_EXHAUST_HEAT]),
+        ("exhaust steam", ENGINE, EXHAUST, gain[y.TOTAL_EXHAUST_HEAT]),
         ("glands and drains", ENGINE, OUTSIDE, gain[y.TOTAL_GLAND_HEAT] + gain[y.TOTAL_DRAIN_HEAT]),
         ("engine casing", ENGINE, OUTSIDE, gain[y.TOTAL_ENGINE_LOSS]),
         ("friction of engine and shaft", SHAFT, OUTSIDE, gain[y.TOTAL_FRICTION_WORK]),

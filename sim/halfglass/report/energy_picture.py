@@ -120,9 +120,7 @@ def table(flow: EnergyFlow, system: str) -> list[tuple[str, str, str, str, str]]
         if abs(node.stored) > NOTHING * abs(flow.fuel_power):
             word = "kept" if node.stored > 0.0 else "given up"
             gained = abs(node.stored)
-            rows.append(
-                (node.name, "", f"{word} of what it holds", power(gained, system), share(gained, flow))
-            )
+            rows.append((node.name, "", word, power(gained, system), share(gained, flow)))
     return rows
 
 
@@ -250,7 +248,7 @@ def _hot_well(sheet: Sheet, flows: Flows, condensate: list[Link], x: float, y: f
         path = bend(corner, y_well + BAR - 2.0, (corner, middle), (x + 44.0, middle), radius=6.0)
         sheet.band(path, width, colour)
         sheet.head(x + 44.0, middle, width, "right", colour)
-        sheet.text(x + 56.0, middle + 4.0, [f"{told.replace(HOTWELL, 'hot well')}: {flows.told(watts)[0]}"])
+        sheet.text(x + 56.0, middle + 4.0, [f"{told}: {flows.told(watts)[0]}"])
         slot += max(width, LINE) + 4.0
     for link in flows.links(HOTWELL, FEED):
         width = flows.width(link.power)

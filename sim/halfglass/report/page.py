@@ -105,7 +105,8 @@ def _energy(plan: Plan, system: str) -> dict[str, Any] | None:
     return {
         "caption": f"Mean powers on the leg to {flow.heading}, {first} to {last}. Bands are as wide as the "
         f"power they carry; what is under {100 * energy_picture.SEEN:g} % of the fuel's heat, and lake water "
-        "to the hot well, stand in the table only. Heat of water is counted from 0 °C. The wash is what is "
+        "to the hot well, stand in the table only. Kept or given up is what a vessel holds more "
+        "or less at the end. Heat of water is counted from 0 °C. The wash is what is "
         "left of the shaft's work; all else is added up by itself.",
         "svg": Markup(energy_picture.draw(flow, system, f"energy-{plan.letter}")),
         "rows": energy_picture.table(flow, system),

@@ -10,8 +10,8 @@ OUTSIDE = ""
 """The name that stands for everything beyond the boat: air, lake, fuel not yet put on, hands."""
 
 FIRE, BOILER, ENGINE, SHAFT, SCREW = "fire", "boiler", "engine", "shaft", "screw"
-EXHAUST, HOTWELL, FEED = "exhaust and condenser", "separator and hot well", "feed"
-"""The vessels."""
+EXHAUST, HOTWELL, FEED = "exhaust", "hot well", "feed"
+"""The vessels; the condenser goes with the exhaust, the oil separator with the hot well."""
 FUEL = "fuel burnt"
 """The link that brings the fuel's heat."""
 
