@@ -115,7 +115,10 @@ def check_command(file: Path, as_json: bool) -> None:
     from halfglass.report.sanity_text import sanity_object, sanity_text
     from halfglass.study.check import sanity
 
-    table = sanity(day, is_alone=alone)
+    try:
+        table = sanity(day, is_alone=alone)
+    except Exception as error:
+        raise _as_failure(error, f"{file}, steady", shlex.join(["halfglass", "check", str(file)])) from error
     if as_json:
         import json
 

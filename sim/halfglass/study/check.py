@@ -60,4 +60,5 @@ def _assumed(case: Case) -> list[str]:
             said.append(f"Cruising is the longest leg, to {leg.to}: throttle {throttle}{gear}.")
         else:
             said.append(f"The route has no leg; cruising is taken as throttle {throttle}.")
+    said.append("Bounds that no source beside them gives are judgement.")
     return said

@@ -21,7 +21,7 @@ BOILING = 373.15
 MOST_SOLIDS = 3500.0
 """mg/kg allowed in the boiler."""
 KEPT_UP = HORSE_POWER / 8.0
-"""W a person keeps up for four hours (1/8 hp, seen in a handbook of human power)."""
+"""W a person keeps up for four hours: 1/8 hp (common practice, no source)."""
 
 
 def engine_lines(case: Case) -> Iterator[Line]:
@@ -75,7 +75,7 @@ def feed_lines(case: Case) -> Iterator[Line]:
         pumped = feed.engine_pump_displacement * feed.engine_pump_delivery_fraction * case.cruise.shaft_speed
         yield _feed_line(
             "engine_pump", "Engine pump at cruising revolutions", pumped, used, system, "",
-            "1.5-2 times in later practice (from memory), 3.5 times by the old rule (BOU Q175)",
+            f"3.5 times by the old rule (BOU Q175), later 1.5-2 times ({NO_SOURCE})",
         )  # fmt: skip
         yield hot_well(case)
     if boat.hand_pump is not None:
@@ -208,7 +208,7 @@ def solids(case: Case) -> Line:
         f"lost steam made up from a lake of {parts:.0f} ppm ({100 * share:.0f} % of the feed) adds "
         f"{units.significant(gained, 2)} ppm/h: {_hours(hours)} of steaming to {MOST_SOLIDS:.0f} ppm; "
         f"blow-down {100 * blown:.2f} % of the feed, {100 * worst:.1f} % if all came from the lake",
-        gained, "mg/kg h", f"{MOST_SOLIDS:.0f} ppm, B = S Cf/(Cb - Cf) (boiler-water practice)",
+        gained, "mg/kg h", f"{MOST_SOLIDS:.0f} ppm, B = S Cf/(Cb - Cf) ({NO_SOURCE})",
         graded(hours, 8.0, float("inf")),
         small="blow down every day",
     )  # fmt: skip

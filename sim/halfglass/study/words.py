@@ -1,4 +1,8 @@
-"""How the lines of the sanity table are worded and graded."""
+"""How the lines of the sanity table are worded and graded.
+
+The bounds at which a line is called small, large or out of proportion are our judgement wherever the usual
+rate beside them does not name them.
+"""
 
 from __future__ import annotations
 
