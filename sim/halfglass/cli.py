@@ -101,13 +101,35 @@ def run_command(
 
 
 @commands.command("check")
-@_scenario
-def check_command(scenario: Path) -> None:
-    """Look SCENARIO over without running it: boat, route, faults, plans."""
+@click.argument("file", metavar="SCENARIO", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the sanity table as one JSON object.")
+def check_command(file: Path, as_json: bool) -> None:
+    """Look SCENARIO, or a boat file, over without running it: is the boat in proportion?"""
+    from halfglass.scenario.boat_alone import is_boat, load_boat
     from halfglass.scenario.load import load
 
-    story = load(scenario)
-    _print("\n".join(_resolved(story)))
+    alone = is_boat(file)
+    story = None if alone else load(file)
+    day = load_boat(file) if story is None else story.base
+    _prepare()
+    from halfglass.report.sanity_text import sanity_object, sanity_text
+    from halfglass.study.check import sanity
+
+    try:
+        table = sanity(day, is_alone=alone)
+    except Exception as error:
+        raise _as_failure(error, f"{file}, steady", shlex.join(["halfglass", "check", str(file)])) from error
+    if as_json:
+        import json
+
+        _print(json.dumps(sanity_object(table), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    if story is not None:
+        from halfglass.report.terminal import fold
+
+        told = [fold(line, _width(), line[: len(line) - len(line.lstrip())]) for line in _resolved(story)]
+        _print("\n".join([line for lines in told for line in lines] + [""]))
+    _print(sanity_text(table, _width()))
 
 
 @commands.command("schema")
@@ -150,10 +172,8 @@ def _require_writable(folder: Path) -> None:
 def _outing(story: Story, path: Path, plan: str, seed: int) -> Outing:
     """Simulate one plan; a failure says which and how to see it again."""
     from halfglass.day.outing import run
-    from halfglass.plant.compile import is_prepared
 
-    if not is_prepared("march_day"):
-        _tell("preparing the plant (first run only, about 20 s) …")
+    _prepare()
     simulating = f"{path}, plan {quoted(plan)}, seed {seed}"
     reproduce = shlex.join(["halfglass", "run", str(path), "--plan", plan, "--seed", str(seed)])
     try:
@@ -166,6 +186,21 @@ def _outing(story: Story, path: Path, plan: str, seed: int) -> Outing:
         ) from error
     except Exception as error:
         raise _as_failure(error, simulating, reproduce) from error
+
+
+def _prepare() -> None:
+    """Say so if the plant's equations must be compiled first."""
+    from halfglass.plant.compile import is_prepared
+
+    if not is_prepared("march_day"):
+        _tell("preparing the plant (first run only, about 20 s) …")
+
+
+def _width() -> int:
+    """Cells in a line of the answer."""
+    import shutil
+
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else 80
 
 
 def _write(outings: Sequence[Outing], folder: Path) -> list[Path]:
@@ -197,12 +232,9 @@ def _answer(outings: Sequence[Outing], timelines: Sequence[Path], as_json: bool)
 
         _print(json.dumps(as_object(outings, timelines), indent=2, ensure_ascii=False, allow_nan=False))
         return
-    import shutil
-
     from halfglass.report.terminal import summary, wants_colour
 
-    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else 80
-    _print(summary(outings, width, wants_colour(sys.stdout, os.environ)))
+    _print(summary(outings, _width(), wants_colour(sys.stdout, os.environ)))
 
 
 def _crossed(outings: Sequence[Outing], mildest: str) -> bool:

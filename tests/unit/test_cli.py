@@ -215,7 +215,9 @@ def test_check_tells_what_would_be_run(command: Command, capsys: pytest.CaptureF
     assert command("check", Path(SOURCE).parent / "scenarios" / "02-engine-pump-stops.toml") == 0
     told = capsys.readouterr().out
     assert "boat: Sedge" in told and "leg (Alder jetty)" in told and "plan: injector" in told
-    assert "hands: 1; faults: engine pump stops delivering; when the glass is low: injector" in told
+    flat = " ".join(told.split())
+    assert "hands: 1; faults: engine pump stops delivering; when the glass is low: injector" in flat
+    assert max(len(line) for line in told.splitlines()) <= 80
 
 
 def test_schema_is_json(command: Command, capsys: pytest.CaptureFixture[str]) -> None:

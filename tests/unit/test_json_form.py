@@ -19,7 +19,7 @@ def test_shape_is_exactly_the_promised_one() -> None:
     assert found["schema_version"] == 1
     assert found["scenario"] == synthetic.MARKS.title
     plan = found["plans"][1]
-    assert list(plan) == ["name", "outcome", "critical", "totals", "ledger", "timeline"]
+    assert list(plan) == ["name", "outcome", "critical", "totals", "ledger", "timeline", "energy_flow"]
     assert list(plan["outcome"]) == ["kind", "at", "sentence"]
     assert list(plan["critical"][0]) == [
         "subject",

@@ -11,6 +11,7 @@ import simpy
 from halfglass.day import faults, route
 from halfglass.day.clock import PlantClock
 from halfglass.day.crew import Crew, feed_left_alone
+from halfglass.day.energy_account import Stretch
 from halfglass.day.instruments import Instruments, Observation
 from halfglass.day.machinery import Machinery
 from halfglass.day.orders import Decision, Memory, decide_feed
@@ -59,6 +60,7 @@ class Day:
         self.lock_delay = 0.0  # s
         self.back_aboard = self.clock.event()
         self.left_alone = feed_left_alone_after_fault
+        self.longest: Stretch | None = None
         self._passings: dict[tuple[str, str], simpy.Event] = {}
         self._helm: simpy.Process | None = None
         self.crew = Crew(self, seed)
@@ -114,6 +116,11 @@ class Day:
             self.outcome = Outcome(kind, self.clock.now, sentence)
             if not self.over.triggered:
                 self.over.succeed()
+
+    def steamed(self, stretch: Stretch) -> None:
+        """Keep the longest stretch of steady steaming, for the energy flow."""
+        if stretch.duration > (self.longest.duration if self.longest is not None else 0.0):
+            self.longest = stretch
 
     def passing(self, kind: str, place: str) -> simpy.Event:
         """The event of leaving or arriving at a place for the first time."""

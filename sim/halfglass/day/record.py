@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from halfglass.day.energy_account import energy_flow
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.boiler import crown_cover
@@ -53,6 +54,7 @@ def draw_up(
         assumptions=ASSUMPTIONS,
         sources=SOURCES,
         if_nothing_done=nothing,
+        energy_flow=None if day.longest is None else energy_flow(plant, day.longest),
     )
 
 

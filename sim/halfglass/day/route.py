@@ -9,6 +9,7 @@ import simpy
 
 from halfglass.day import chores, stops
 from halfglass.day.crew import MANOEUVRE, RAISING_DAMPER, STEER
+from halfglass.day.energy_account import Stretch, look
 from halfglass.day.handling import bring_up, cast_off, go_astern
 from halfglass.day.instruments import TURNING
 from halfglass.plant import reading as r
@@ -41,6 +42,8 @@ GOVERN_EVERY = 20.0
 """s between touches of the throttle on such a leg (common practice, no source)."""
 GOVERN_DEAD_BAND = 0.03
 LONGEST_LEG = 12 * 3600.0
+SETTLING = 600.0
+"""s of a leg after which speed, condenser and cylinders have settled (judgement)."""
 
 
 def raise_steam(day: Day, step: Any) -> Process:
@@ -125,7 +128,11 @@ def leg(day: Day, step: Any) -> Process:
     if day.place is not None:
         day.pass_place("leaving", day.place)
     there = clock.when(r.DISTANCE, clock.reading(r.DISTANCE) + step.distance, +1)
-    yield there | clock.timeout(step.at_most if step.at_most is not None else LONGEST_LEG)
+    out_of_time = clock.timeout(step.at_most if step.at_most is not None else LONGEST_LEG)
+    yield there | out_of_time | clock.timeout(SETTLING)
+    settled = look(clock.plant)
+    yield there | out_of_time
+    day.steamed(Stretch(step.to, settled, look(clock.plant)))
     if governing is not None and governing.is_alive:
         governing.interrupt("there")
     if not there.triggered:

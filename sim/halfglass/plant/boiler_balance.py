@@ -129,6 +129,8 @@ def services_now(
     rate[y.TOTAL_SERVICE_STEAM] = service
     rate[y.TOTAL_VENTED] = vent_steam
     rate[y.TOTAL_BLOW_DOWN] = blown
+    rate[y.TOTAL_HOTWELL_STEAM_HEAT] = to_hotwell[0] * reading[r.STEAM_ENTHALPY]
+    rate[y.TOTAL_BLOW_DOWN_HEAT] = blown * reading[r.LIQUID_ENTHALPY]
     lost = (safety + service) * reading[r.STEAM_ENTHALPY] + vent_steam * reading[r.VAPOUR_ENTHALPY]
     rate[y.TOTAL_STEAM_LOST_HEAT] += lost + reading[r.AIR_VENT_HEAT_RATE]
     rate[y.TOTAL_WATER_LOST_HEAT] += blown * reading[r.LIQUID_ENTHALPY]

@@ -128,6 +128,10 @@ def steam_balance_engine(
     rate[y.CYLINDER_WATER] = condensed - drained_water - swept_water
     rate[y.TOTAL_ENGINE_LOSS] = casing
     rate[y.TOTAL_ENGINE_STEAM] = flow
+    rate[y.TOTAL_ENGINE_STEAM_HEAT] = flow * enthalpy
+    rate[y.TOTAL_EXHAUST_HEAT] = carried
+    rate[y.TOTAL_GLAND_HEAT] = (gland + drained_steam) * enthalpy
+    rate[y.TOTAL_DRAIN_HEAT] = drained_water * CYLINDER_WATER_ENTHALPY
     rate[y.TOTAL_GLAND_STEAM] = gland
     rate[y.TOTAL_DRAINED] = reading[r.DRAIN_FLOW]
     rate[y.TOTAL_STEAM_LOST_HEAT] += (gland + drained_steam) * enthalpy

@@ -92,6 +92,18 @@ TOTAL_STEAM_LOST_HEAT = _place()  # safety valves, services, glands, vent, air
 TOTAL_EXHAUST_LOST_HEAT = _place()
 TOTAL_WATER_LOST_HEAT = _place()  # drains, overflow, blow-down, leaks
 TOTAL_HAND_WORK = _place()  # hydraulic work of the hand pumps
+# heat handed on within the plant, J: what leaves one vessel and arrives in another
+TOTAL_ENGINE_STEAM_HEAT = _place()  # boiler to engine
+TOTAL_EXHAUST_HEAT = _place()  # cylinders to exhaust pipe
+TOTAL_COIL_HEAT = _place()  # exhaust to feed
+TOTAL_CONDENSATE_HEAT = _place()  # condenser to separator
+TOTAL_HOTWELL_DRAWN_HEAT = _place()  # hot well to the pumps
+TOTAL_FEED_HEAT = _place()  # feed to boiler, without the injector's own steam
+TOTAL_HOTWELL_STEAM_HEAT = _place()  # live steam blown into the hot well
+TOTAL_CHECK_LEAK_HEAT = _place()  # boiler back to hot well
+TOTAL_GLAND_HEAT = _place()  # glands and steam at the drains: part of the steam lost
+TOTAL_DRAIN_HEAT = _place()  # water at the cylinder drains: part of the water lost
+TOTAL_BLOW_DOWN_HEAT = _place()  # part of the water lost
 # counts
 TOTAL_REVOLUTIONS = _place()  # turns, either way
 TOTAL_STROKES_HOTWELL = _place()

@@ -109,6 +109,8 @@ def feed_now(
     rate[y.TOTAL_STROKES_LAKE] = settings.hand_pump_lake_rate * able
     rate[y.PUMPING_TIME] = 1.0 if asked > 0.0 else -state[y.PUMPING_TIME] / RECOVERY_TIME
     rate[y.ENGINE_PUMP_WEAR] = wear_rate(state[y.ENGINE_PUMP_WEAR], settings.engine_pump_wear_rate)
+    rate[y.TOTAL_HOTWELL_DRAWN_HEAT] = reading[r.DRAWN_HOTWELL_FLOW] * well_enthalpy
+    rate[y.TOTAL_CHECK_LEAK_HEAT] = leak * reading[r.LIQUID_ENTHALPY]
     blown_in = reading[r.STEAM_TO_HOTWELL_FLOW]
     rate[y.HOTWELL_MASS] = settings.makeup_rate + leak + blown_in - reading[r.DRAWN_HOTWELL_FLOW]
     rate[y.HOTWELL_ENERGY] = (
@@ -184,6 +186,10 @@ def exhaust_now(
     rate[y.BACK_PRESSURE] = (settled - back) / exhaust.back_pressure_lag
     rate[y.CONDENSER_ENERGY] = keel - to_lake
     rate[y.TOTAL_CONDENSER_HEAT] = to_lake
+    rate[y.TOTAL_COIL_HEAT] = coil
+    rate[y.TOTAL_CONDENSATE_HEAT] = drained_heat
+    own_steam = reading[r.INJECTOR_STEAM_FLOW] * reading[r.STEAM_ENTHALPY]
+    rate[y.TOTAL_FEED_HEAT] = reading[r.FEED_HEAT_RATE] - own_steam
     rate[y.TOTAL_EXHAUST_LOST] = lost
     rate[y.TOTAL_EXHAUST_LOST_HEAT] = flow * enthalpy - coil - keel - heat
     separator_and_hotwell(state, plant, settings, rate, reading, drained, drained_heat)

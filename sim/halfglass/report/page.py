@@ -10,7 +10,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from halfglass.report import details, glass, pictures
+from halfglass.report import details, energy_picture, glass, pictures
 from halfglass.report.scene import Plan, Scene, scene
 from halfglass.result import events, ledger, limits, shown, verdict
 from halfglass.result.clock import clock, duration
@@ -19,6 +19,7 @@ from halfglass.vocabulary import sources, units
 
 PRINTED_LINES = 60  # of the log on paper: what fits beside the ledger on the third sheet
 TRIED_SHOWN = 3
+FIRE_OUT = 100.0  # W of fuel, below which shares of its heat say nothing
 
 CAUTIONS = (
     "Model estimate for planning and teaching. Not operating instruction and not a safety device.",
@@ -82,6 +83,7 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
         "outcome": outing.verdict.outcome.sentence,
         "if_nothing_done": nothing_done and verdict.if_nothing_done_sentence(nothing_done, outing.marks),
         "pictures": [_picture(draw(alone), several=False) for draw in details.DETAILS],
+        "energy": _energy(plan, whole.units),
         "log": log,
         "left_out": sum("off-paper" in line["classes"] for line in log),
         "totals": [shown.total(key, value, whole.units) for key, value in outing.totals.items()],
@@ -91,6 +93,25 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
                 "Energy", "energy", books.energy, books.energy_error_J, books.energy_relative, whole.units
             ),
         ],
+    }
+
+
+def _energy(plan: Plan, system: str) -> dict[str, Any] | None:
+    """The energy flow of the longest leg; None if no leg was long enough to settle or the fire was out."""
+    flow, started = plan.outing.energy_flow, plan.outing.marks.started
+    if flow is None or flow.fuel_power < FIRE_OUT:
+        return None
+    first, last = clock(started, flow.began), clock(started, flow.ended)
+    return {
+        "caption": f"Mean powers on the leg to {flow.heading}, {first} to {last}. Bands are as wide as the "
+        f"power they carry; what is under {100 * energy_picture.SEEN:g} % of the fuel's heat, and lake water "
+        "to the hot well, stand in the table only. Kept or given up is what a vessel holds more "
+        "or less at the end. Heat of water is counted from 0 °C. The wash is what is "
+        "left of the shaft's work; all else is added up by itself.",
+        "svg": Markup(energy_picture.draw(flow, system, f"energy-{plan.letter}")),
+        "rows": energy_picture.table(flow, system),
+        "closes": f"{flow.worst_error:.0e} of the fuel's heat at the worst vessel, "
+        f"{flow.total_error:.0e} in all",
     }
 
 

@@ -59,6 +59,10 @@ FEED = {
     "feed_flow_injector": Fill("injector", "#dba9b8", 0),
 }
 
+# Bands of the energy flow: told apart in grey as well, and each has its name beside it.
+HEAT, LOSS, WORK, STOCK = "#e3ab96", "#dde3e5", "#c79f3f", "#f6f4ea"
+COOL = SWELL
+
 
 def letter(index: int) -> str:
     """The letter of a plan: A to Z, then AA, AB ..."""

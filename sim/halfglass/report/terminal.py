@@ -32,17 +32,17 @@ def summary(outings: Sequence[Outing], width: int = 80, colour: bool = False) ->
 
 
 def _plain(outings: Sequence[Outing], width: int) -> Iterable[str]:
-    yield from _fold(outings[0].marks.title, width)
+    yield from fold(outings[0].marks.title, width)
     for head, lines, items in _parts(outings):
         yield ""
-        yield from _fold(head, width)
+        yield from fold(head, width)
         for line in lines:
-            yield from _fold(line, width, "  ")
+            yield from fold(line, width, "  ")
         for severity, what, *rest in items:
             told = ", ".join(part for part in _told(rest) if part)
-            yield from _fold(f"{severity}: {what} ({told})", width, "  - ", "    ")
+            yield from fold(f"{severity}: {what} ({told})", width, "  - ", "    ")
     yield ""
-    yield from _fold(CAUTION, width)
+    yield from fold(CAUTION, width)
 
 
 def _rich(outings: Sequence[Outing], width: int) -> str:
@@ -112,7 +112,7 @@ def _clean(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text)
 
 
-def _fold(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
+def fold(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
     """Words in lines of at most `width` cells; a word longer than a line is cut."""
     rest = " " * len(first) if rest is None else rest
     lines, line, indent = [], "", first

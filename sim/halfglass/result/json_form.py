@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from halfglass.result import shown
 from halfglass.result.clock import stamp
+from halfglass.result.energy_flow import EnergyFlow, Link, Node
 from halfglass.result.records import CriticalItem, Outing
 
 SCHEMA_VERSION = 1
@@ -43,6 +45,7 @@ def _plan(outing: Outing, path: Path | str | None) -> dict[str, Any]:
             "energy_relative": _number(ledger.energy_relative),
         },
         "timeline": None if path is None else str(path),
+        "energy_flow": _energy_flow(outing.energy_flow, started),
     }
 
 
@@ -67,6 +70,32 @@ def _totals(outing: Outing) -> dict[str, float | None]:
     if outing.if_nothing_done is not None:
         totals["bottom_nut_if_nothing_done_s"] = _number(outing.if_nothing_done.bottom_nut_after)
     return totals
+
+
+def _energy_flow(flow: EnergyFlow | None, started: datetime) -> dict[str, Any] | None:
+    """The mean powers of the longest leg; null if no leg was long enough to settle."""
+    if flow is None:
+        return None
+    return {
+        "heading": flow.heading,
+        "from": stamp(started, flow.began),
+        "to": stamp(started, flow.ended),
+        "fuel_W": _number(flow.fuel_power),
+        "links": [_link(link) for link in flow.links],
+        "nodes": [_node(node) for node in flow.nodes],
+        "worst_relative": _number(flow.worst_error),
+        "total_relative": _number(flow.total_error),
+    }
+
+
+def _link(link: Link) -> dict[str, Any]:
+    ends = {"from": link.source or None, "to": link.target or None}
+    return {"name": link.name, **ends, "W": _number(link.power)}
+
+
+def _node(node: Node) -> dict[str, Any]:
+    powers = {"in_W": node.inflow, "out_W": node.outflow, "stored_W": node.stored, "error_W": node.error}
+    return {"name": node.name, **{key: _number(value) for key, value in powers.items()}}
 
 
 def _number(value: float | None) -> float | None:

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
     from pandas import DataFrame
 
+    from halfglass.result.energy_flow import EnergyFlow
+
 Severity = Literal["watch", "act", "danger"]
 Subject = Literal[
     "water", "pressure", "fuel", "feed", "hotwell", "reversing", "engine", "oil", "solids", "crew"
@@ -149,3 +151,4 @@ class Outing:
     assumptions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     if_nothing_done: IfNothingDone | None = None
+    energy_flow: EnergyFlow | None = None  # of the longest leg, None if no leg was long enough to settle

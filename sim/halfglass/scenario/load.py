@@ -55,11 +55,11 @@ def load(path: str | Path) -> Story:
     files = {written.file: Path(path).read_bytes()}
     faults: list[Fault] = []
     document = _with_boat(written, files, faults)
-    base = _validated(document, faults)
+    base = validated(document, faults)
     days: dict[str, Scenario] = {}
     for index in range(_plan_count(written)):
         changed = _planned(written, document, index, files, faults)
-        day = _validated(changed, faults, index) if changed is not None else None
+        day = validated(changed, faults, index) if changed is not None else None
         if day is not None:
             days.setdefault(day.plan[index].name, day)
     if faults or base is None:
@@ -96,7 +96,7 @@ def _planned(
     return _changed(document, written, (), origin, change)
 
 
-def _validated(document: Document, faults: list[Fault], plan: int | None = None) -> Scenario | None:
+def validated(document: Document, faults: list[Fault], plan: int | None = None) -> Scenario | None:
     """The scenario of a document, under a plan if given; what is wrong with it is added to `faults`."""
     values = document.values
     is_boat_refused = isinstance(values.get("boat"), str)
