@@ -87,7 +87,7 @@ def test_reading_between_steps_changes_nothing(story: Callable[[str], Story]) ->
             nosy.clock.reading(place)
         nosy.clock.plant.mass_sides()
         nosy.clock.plant.energy_sides()
-        nosy.crew.observe()
+        nosy.instruments.look()
         log(*entry, **more)
 
     nosy.log = look_and_log  # type: ignore[method-assign]

@@ -81,9 +81,6 @@ def test_injector_on_cold_feed() -> None:
     assert injector.starting_pressure < injector.highest_pressure
 
 
-@pytest.mark.xfail(
-    strict=True, reason="Sedge 0.05 kg/h at 240 rev/min is about 19 drops a minute of 0.05 mL; row 2-3"
-)
 def test_displacement_lubricator() -> None:
     # Displacement lubricator, 2-3 drops a minute, S; a drop of 0.05 mL of oil at 900 kg/m3 (common practice).
     lubricator = load(SCENARIO).base.boat.lubricator

@@ -42,7 +42,6 @@ def test_engine_pump_delivery() -> None:
     assert 0.70 <= sedge().parameters.feed.engine_pump_delivery_fraction <= 0.85
 
 
-@pytest.mark.xfail(strict=True, reason="Sedge's hand pump slips 10 %, row 3-5 %")
 def test_slip_of_the_hand_pump() -> None:
     # A packed pump slips 3-5 %, S.
     assert 0.95 <= sedge().parameters.feed.hand_pump_delivery_fraction <= 0.97

@@ -79,7 +79,9 @@ def oil_in(plant: SteamPlant) -> float:
 
 @pytest.mark.parametrize("loaded", [0.0, 0.4])
 def test_oil_goes_to_the_cloth_until_it_is_full_and_then_to_the_boiler(loaded: float) -> None:
-    plant = hot(start=replace(initial_state(sedge()), separator_oil=loaded))
+    written = plant_parameters(sedge().boat)
+    oiled = written._replace(engine=replace(written.engine, oil_rate=1.4e-5))
+    plant = hot(oiled, replace(initial_state(sedge()), separator_oil=loaded))
     steam_along(plant, 40.0)
     used = plant.state("total_oil_used")
     assert used > 0.01
@@ -130,7 +132,8 @@ def test_dead_centres_are_half_a_turn_apart() -> None:
 
 def test_a_displacement_lubricator_follows_the_steam_and_a_mechanical_one_the_engine() -> None:
     written = plant_parameters(sedge().boat).engine
-    engine, drops = to_record(written), to_record(replace(written, oil_per_revolution=0.0, oil_rate=2e-6))
+    engine = to_record(replace(written, oil_per_revolution=3e-6, oil_rate=0.0))
+    drops = to_record(replace(written, oil_per_revolution=0.0, oil_rate=2e-6))
     assert oil_use(engine, 0.0, 5e5, 0.2) == 0.0 < oil_use(engine, 4.0, 5e5, 0.2)
     assert oil_use(drops, 0.0, 5e5, 0.2) == oil_use(drops, 4.0, 5e5, 0.2) == 2e-6
     assert oil_use(drops, 4.0, 0.0, 0.2) == 0.0

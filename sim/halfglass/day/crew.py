@@ -26,8 +26,6 @@ ABSENT, MANOEUVRE, STEER, QUICK, PUMP = -1, 0, 1, 2, 3
 STOP = "stop"
 SKILL = {"learning": 1.5, "ordinary": 1.0, "practised": 0.8}
 """Times of a task by skill (common practice, no source)."""
-RAISING_DAMPER = 0.15
-"""Steam is raised gently from cold, to spare tubes and seams (common practice, no source)."""
 VENT_SHUT = 2.0e4
 """Pa above atmosphere at which steam blows from the vent and it is shut (common practice, no source)."""
 
@@ -152,7 +150,8 @@ class Crew:
         changes: dict[str, float] = {}
         controls = self.clock.plant.controls
         if self.day.solid_fuel and fire.damper is not None and "damper" not in self.held:
-            changes["damper"] = min(fire.damper, RAISING_DAMPER) if self.raising else fire.damper
+            most = self.scenario.firing.raising_damper if self.raising else 1.0
+            changes["damper"] = min(fire.damper, most)
         is_burning = not self.day.solid_fuel and self.day.burner_lit
         if is_burning and fire.burner_rate is not None and "burner" not in self.held:
             changes["burner_rate"] = fire.burner_rate

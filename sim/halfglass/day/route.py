@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import simpy
 
 from halfglass.day import chores, stops
-from halfglass.day.crew import MANOEUVRE, RAISING_DAMPER, STEER
+from halfglass.day.crew import MANOEUVRE, STEER
 from halfglass.day.energy_account import Stretch, look
 from halfglass.day.handling import bring_up, cast_off, go_astern
 from halfglass.day.instruments import TURNING
@@ -75,7 +75,7 @@ def light_fire(day: Day) -> None:
     """Lay and light a fire, or pull a bed forward that is still alight."""
     clock = day.clock
     is_alight = clock.reading(r.FIRE_TEMPERATURE) > GLOWING and clock.reading(r.BED_FUEL_MASS) > 1.0
-    clock.set(damper=RAISING_DAMPER)
+    clock.set(damper=day.scenario.firing.raising_damper)
     if is_alight:
         day.log("crew", "fire", events.LIGHT_UP, f"Fire pulled forward, glass {day.show(r.GLASS_FRACTION)}.")
         return

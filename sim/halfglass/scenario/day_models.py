@@ -110,6 +110,10 @@ class Firing(Table):
     """How the fire is kept."""
 
     working_pressure: GaugePressure = Field(description="boiler pressure held by damper or burner")
+    raising_damper: Opening = Field(
+        default=0.15,
+        description="how far the damper is open while steam is raised: gently, to spare tubes and seams",
+    )
     bed_depth: Length = Field(default=0.10, description="depth of fire kept on the grate")
     charge: Mass = Field(default=1.0, description="fuel thrown on at one firing")
     burner_rate: Opening = Field(default=1.0, description="burner setting, of its full rate")

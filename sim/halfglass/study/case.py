@@ -9,7 +9,8 @@ import numpy as np
 
 from halfglass.plant.steam import FREEZING
 from halfglass.scenario.catalogue.fuels import FUELS
-from halfglass.scenario.day_models import Leg, Scenario
+from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.route_steps import Leg
 from halfglass.study.steady import CRUISE_SETTLES, Boat, Fire, UnderWay
 
 WATER_HEAT = 4186.0
@@ -75,10 +76,17 @@ def study(scenario: Scenario, is_alone: bool = False) -> Case:
     full = boat.fires()
     hardest = boat.fires(blower=1.0) if scenario.aboard.fuel in FUELS else full
     leg = longest_leg(scenario)
-    throttle, gear = (leg.throttle, leg.reversing_gear) if leg is not None else (1.0, 1.0)
+    gear = leg.reversing_gear if leg is not None else 1.0
     speeds = tuple(boat.steams(each, gear, CRUISE_SETTLES) for each in THROTTLES)
+    heat, speed, turns = float("inf"), float("inf"), float("inf")
     if is_alone:
-        throttle = _throttle_for(boat, CRUISING_SHARE * full.net_heat, CRUISING_SPEED * hull_speed(scenario))
+        heat, speed = CRUISING_SHARE * full.net_heat, CRUISING_SPEED * hull_speed(scenario)
+    elif leg is not None:
+        speed = leg.speed if leg.speed is not None else speed
+        turns = leg.turns if leg.turns is not None else turns
+    throttle = leg.throttle if leg is not None else None
+    if throttle is None or is_alone:
+        throttle = _throttle_for(boat, gear, heat, speed, turns)
     cruise = boat.steams(throttle, gear, CRUISE_SETTLES)
     fire = _fire_for(boat, needed(boat, cruise), full)
     return Case(scenario, boat, full, hardest, speeds, cruise, fire, is_alone)
@@ -100,13 +108,13 @@ def hull_speed(scenario: Scenario) -> float:
     return 1.34 * math.sqrt(scenario.boat.hull.waterline_length / 0.3048) * 1852.0 / 3600.0
 
 
-def _throttle_for(boat: Boat, heat: float, speed: float) -> float:
-    """The throttle [0-1] at which the engine asks for this heat [W] or gives this speed [m/s], by halving."""
+def _throttle_for(boat: Boat, gear: float, heat: float, speed: float, turns: float) -> float:
+    """The throttle [0-1] that asks for this heat [W] or gives this speed [m/s] or turns [rev/s]: halving."""
     low, high = 0.0, 1.0
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        way = boat.steams(middle, 1.0, CRUISE_SETTLES)
-        if needed(boat, way) < heat and way.boat_speed < speed:
+        way = boat.steams(middle, gear, CRUISE_SETTLES)
+        if needed(boat, way) < heat and way.boat_speed < speed and way.shaft_speed < turns:
             low = middle
         else:
             high = middle

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 
 from halfglass.day.record import hottest_pumped
 from halfglass.plant.feed import injector_water_ratio
+from halfglass.plant.human_power import sustained_human_power
 from halfglass.plant.orifice import choked_steam_flux
 from halfglass.result.sanity import Line
 from halfglass.scenario.catalogue.fuels import FUELS
-from halfglass.scenario.day_models import Leg
+from halfglass.scenario.route_steps import Leg
 from halfglass.study.case import Case, hull_speed
 from halfglass.study.steady import UnderWay
 from halfglass.study.words import NO_SOURCE, graded, line, shown
@@ -20,8 +21,8 @@ POUND, HORSE_POWER = 0.45359237, 745.69987
 BOILING = 373.15
 MOST_SOLIDS = 3500.0
 """mg/kg allowed in the boiler."""
-KEPT_UP = HORSE_POWER / 8.0
-"""W a person keeps up for four hours: 1/8 hp (common practice, no source)."""
+KEPT_UP = sustained_human_power(240.0)
+"""W a person keeps up for four hours."""
 
 
 def engine_lines(case: Case) -> Iterator[Line]:
