@@ -219,9 +219,9 @@ def acts(draw: Callable[..., Any]) -> Act:
     return Act(what, amount, draw(st.floats(0.0, 300.0)), draw(st.sampled_from(tuple(FUELS))))
 
 
-def watch(most: int = 40) -> st.SearchStrategy[list[Act]]:
+def watch() -> st.SearchStrategy[list[Act]]:
     """An hour or so of random movements."""
-    return st.lists(acts(), min_size=1, max_size=most)
+    return st.lists(acts(), min_size=12, max_size=40)
 
 
 class Watch:
