@@ -20,7 +20,10 @@ from scenario_numbers import entries, is_allowed, with_value
 
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
+from halfglass.plant.boiler import surface_height
+from halfglass.plant.compile import to_record
 from halfglass.plant.parameters import InitialState, Settings
+from halfglass.plant.steam import saturation_temperature
 from halfglass.plant.steamplant import SteamPlant
 from halfglass.scenario.boat import Boat
 from halfglass.scenario.catalogue.fuels import FUELS, charge
@@ -35,6 +38,8 @@ SPREAD = 0.25
 HEIGHTS = ("shell_height", "firebox_height", "tube_rise", "drum_diameter", "bottom_nut", "top_nut")
 """Heights in a boiler, which only go together if they are scaled together."""
 PRESSURES = ("set_pressure", "reseat_pressure")
+FULL = 0.97
+"""Share of a boiler's volume from which it counts as solid-full, the end of what the model can say."""
 share = st.floats(0.0, 1.0)
 
 
@@ -100,7 +105,9 @@ def _mixed(draw: Callable[..., Any], boat: Boat) -> Boat:
         feed = feed.model_copy(update={"injector": feed.injector.model_copy(update={"draws": draws})})
     exhaust = boat.exhaust.model_copy(
         update={
-            "kind": draw(st.sampled_from((boat.exhaust.kind, "keel condenser", "feed-heating condenser", "none"))),
+            "kind": draw(
+                st.sampled_from((boat.exhaust.kind, "keel condenser", "feed-heating condenser", "none"))
+            ),
             "air_pump": draw(st.booleans()),
             "up_chimney": draw(st.booleans()),
         }
@@ -165,8 +172,6 @@ def plants(draw: Callable[..., Any], boat: st.SearchStrategy[Boat] | None = None
 
 def hot(start: InitialState, pressure: float) -> InitialState:
     """The same start with steam up at a pressure [Pa above atmosphere], vent and drains shut."""
-    from halfglass.plant.steam import saturation_temperature
-
     temperature = saturation_temperature(pressure + start.settings.atmosphere_absolute)
     settings = replace(start.settings, vent=0.0, cylinder_drains=0.0, moored=0.0)
     return replace(start, boiler_temperature=temperature, boiler_air=False, settings=settings)
@@ -227,11 +232,19 @@ def watch() -> st.SearchStrategy[list[Act]]:
 class Watch:
     """Works a plant through movements; safety valves pop and reseat by themselves.
 
-    `each` is called at every stop with the plant.
+    `each` is called at every stop with the plant and whether the boiler is within what the model can say:
+    above the bare crown and below solid-full, never having been beyond.
     """
 
-    def __init__(self, plant: SteamPlant, each: Callable[[SteamPlant], None] | None = None) -> None:
+    def __init__(self, plant: SteamPlant, each: Callable[[SteamPlant, bool], None]) -> None:
         self.plant, self.each = plant, each
+        self.within = True
+        boiler = plant.parameters.boiler
+        full = surface_height(to_record(boiler), FULL * boiler.volume) - boiler.bottom_nut_height
+        self.ends = {
+            plant.marcher.arm(r.CROWN_COVER, 0.0, -1)[0],
+            plant.marcher.arm(r.WATER_LEVEL, full, +1)[0],
+        }
         valves = plant.parameters.valves
         self.moves: dict[int, dict[str, float]] = {}
         for name, popping, reseating in (
@@ -249,12 +262,14 @@ class Watch:
             until = self.plant.time + act.then
             while self.plant.time < until:
                 self._valves(self.plant.marcher.advance(until))
-                if self.each is not None:
-                    self.each(self.plant)
+                self.each(self.plant, self.within)
 
     def _valves(self, crossed: tuple[int, ...]) -> None:
         for number in crossed:
-            self._valves(self.plant.set(**self.moves[number]))
+            if number in self.ends:
+                self.within = False
+            else:
+                self._valves(self.plant.set(**self.moves[number]))
 
     def _do(self, act: Act) -> tuple[int, ...]:
         plant = self.plant

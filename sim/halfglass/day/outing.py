@@ -158,6 +158,10 @@ class Day:
         clock.guard(r.INJECTOR_MARGIN, 0.0, -1, lambda: self._knock_off("the water is too hot for it"))
         lowest = 0.8 * feed.injector_starting_pressure
         clock.guard(r.BOILER_PRESSURE, lowest, -1, lambda: self._knock_off("the pressure is too low for it"))
+        highest = feed.injector_highest_pressure
+        clock.guard(
+            r.BOILER_PRESSURE, highest, +1, lambda: self._knock_off("the pressure is too high for it")
+        )
 
     def _lift(self, name: str, word: str) -> None:
         controls = self.clock.plant.controls
