@@ -84,8 +84,8 @@ def injector_grip(feed: Feed, pressure_gauge: float, water_temperature: float) -
     """Share of its duty an injector holds near its limits, 0 beyond them.
 
     Parameters: pressure_gauge [Pa above atmosphere]; water_temperature [K] of what it draws.
-    Notes: one that runs lets go between 0.8 and 0.7 of its starting pressure, between its highest pressure and
-    5 % over, and between the hottest water it takes and 5 K over (common practice, no source).
+    Notes: one that runs lets go between 0.8 and 0.7 of its starting pressure, between its highest pressure
+    and 5 % over, and between the hottest water it takes and 5 K over (common practice, no source).
     """
     low = (pressure_gauge / max(feed.injector_starting_pressure, 1.0) - 0.7) / 0.1
     high = (1.05 - pressure_gauge / max(feed.injector_highest_pressure, 1.0)) / 0.05
