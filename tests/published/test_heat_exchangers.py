@@ -45,7 +45,7 @@ def test_condenser_keeps_energy_and_the_second_law(metal_celsius: float) -> None
     flow = 0.01
     for offered in np.linspace(0.0, 60e3, 61):
         condensed, heat, to_coil, to_keel = exhaust.condense(
-            flow, vapour, liquid, coldest, 0.2 * offered, 0.8 * offered
+            flow, vapour, liquid, coldest, coldest, 0.2 * offered, 0.8 * offered
         )
         taken = to_coil + to_keel
         assert 0.0 <= taken <= offered + 1e-9

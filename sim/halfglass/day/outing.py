@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Generator, Mapping
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import simpy
@@ -19,7 +20,7 @@ from halfglass.day.record import draw_up
 from halfglass.plant import reading as r
 from halfglass.plant.marcher import ChatterError, MarchFailedError
 from halfglass.plant.parameters import FuelCharge
-from halfglass.plant.steamplant import SteamPlant
+from halfglass.plant.steamplant import RECORD_EVERY, SteamPlant
 from halfglass.result import events
 from halfglass.result.records import IfNothingDone, LogEntry, Outcome, Outing
 from halfglass.scenario.catalogue.fuels import FUELS, charge
@@ -36,14 +37,32 @@ UNCERTAINTY = 0.2
 """Spread stated for the time to the bottom nut: geometry, steaming rate and swell together (a judgement)."""
 
 
+@dataclass(frozen=True)
+class Accuracy:
+    """How closely the plant is integrated and recorded; other than the default in studies of accuracy only."""
+
+    tolerance_factor: float = 1.0  # times the production tolerance
+    record_every: float = RECORD_EVERY  # s between rows
+
+
+PRODUCTION = Accuracy()
+
+
 class Day:
     """Everything that is going on. Processes share it; `run` makes one per plan."""
 
-    def __init__(self, scenario: Scenario, seed: int = 0, feed_left_alone_after_fault: bool = False) -> None:
+    def __init__(
+        self,
+        scenario: Scenario,
+        seed: int = 0,
+        feed_left_alone_after_fault: bool = False,
+        accuracy: Accuracy = PRODUCTION,
+    ) -> None:
         self.scenario = scenario
         self.parameters = plant_parameters(scenario.boat)
         self.started = datetime.datetime.combine(scenario.date, scenario.light_up)
-        self.clock = PlantClock(SteamPlant(self.parameters, initial_state(scenario)))
+        plant = SteamPlant(self.parameters, initial_state(scenario), **asdict(accuracy))
+        self.clock = PlantClock(plant)
         self.instruments = Instruments(self.clock, self.parameters)
         self.entries: list[LogEntry] = []
         self.outcome: Outcome | None = None
@@ -207,18 +226,22 @@ class Day:
 
 
 def run(
-    scenario: Scenario, plan_name: str = "as written", seed: int = 0, files: Mapping[str, bytes] | None = None
+    scenario: Scenario,
+    plan_name: str = "as written",
+    seed: int = 0,
+    files: Mapping[str, bytes] | None = None,
+    accuracy: Accuracy = PRODUCTION,
 ) -> Outing:
     """Run one day under one plan.
 
     Parameters: scenario as `Story.for_plan` gives it; plan_name for the report; seed of the crew's times;
-    files, the scenario's files by name, for the provenance.
+    files, the scenario's files by name, for the provenance; accuracy of integration and of the timeline.
     Raises: HalfglassFailure when the model itself breaks, saying what was being simulated.
     """
-    day = _simulate(scenario, plan_name, seed, left_alone=False)
+    day = _simulate(scenario, plan_name, seed, False, accuracy)
     nothing = None
     if day.fault_at is not None:
-        alone = _simulate(scenario, plan_name, seed, left_alone=True)
+        alone = _simulate(scenario, plan_name, seed, True, accuracy)
         nothing = if_nothing_done(alone)
     return draw_up(day, plan_name, seed, dict(files or {}), nothing)
 
@@ -233,8 +256,8 @@ def if_nothing_done(alone: Day) -> IfNothingDone | None:
     return IfNothingDone(told, fault_at, empty[0] if empty else None, alone.clock.now - fault_at, UNCERTAINTY)
 
 
-def _simulate(scenario: Scenario, plan_name: str, seed: int, left_alone: bool) -> Day:
-    day = Day(scenario, seed, left_alone)
+def _simulate(scenario: Scenario, plan_name: str, seed: int, left_alone: bool, accuracy: Accuracy) -> Day:
+    day = Day(scenario, seed, left_alone, accuracy)
     try:
         day.run()
     except (MarchFailedError, ChatterError) as error:

@@ -20,6 +20,9 @@ Vector = NDArray[np.float64]
 
 AIR_HEAT = 1005.0
 """J/(kg K) of air leaving with the steam."""
+LEAST_WATER = 0.5
+"""kg: what is dissolved is told as if in no less water than this. A boiler that empties would else carry its
+last solids off infinitely fast; it is far below the crown, where the model says nothing."""
 SIMMER_BELOW = 0.97
 """Share of its set pressure at which a safety valve begins to simmer (common practice, no source)."""
 
@@ -77,8 +80,9 @@ def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, readin
     reading[r.CROWN_COVER] = water_side.crown_cover(boiler, height, heel, trim)
     reading[r.GLASS_LEVEL] = shown
     reading[r.GLASS_FRACTION] = shown / (boiler.top_nut_height - boiler.bottom_nut_height)
-    reading[r.BOILER_SOLIDS] = state[y.BOILER_SOLIDS] / max(found.liquid_mass, 1e-6) * 1e6
-    reading[r.BOILER_OIL] = state[y.BOILER_OIL] / max(found.liquid_mass, 1e-6) * 1e6
+    water = max(found.liquid_mass, LEAST_WATER)
+    reading[r.BOILER_SOLIDS] = state[y.BOILER_SOLIDS] / water * 1e6
+    reading[r.BOILER_OIL] = state[y.BOILER_OIL] / water * 1e6
 
 
 @kernel

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from halfglass.plant.compile import kernel
-from halfglass.plant.orifice import CRITICAL_RATIO, choked_steam_flux
+from halfglass.plant.orifice import CRITICAL_RATIO, choked_steam_flux, steam_flow
 from halfglass.plant.parameters import Engine
 
 FEET_PER_METRE = 3.28084
@@ -119,9 +119,9 @@ def engine_at_speed(
     wall = 1.0 + missing_quantity_ratio(engine, cut, shaft_speed)
     working = turning * engine.swept_volume * wall * (cut + c) * density
     kept = turning * engine.swept_volume * (c + engine.compression_fraction) * density * back_absolute
-    idle = (engine.leakage_area + engine.drain_area * drains) * choked_steam_flux(
-        pressure_absolute, vapour_volume
-    ) + engine.warming_conductance * max(0.0, metal_deficit) / latent_heat
+    open_area = engine.leakage_area + engine.drain_area * drains
+    idle = steam_flow(open_area, pressure_absolute, back_absolute, vapour_volume)
+    idle += engine.warming_conductance * max(0.0, metal_deficit) / latent_heat
     chest, flow = steam_chest(
         engine, pressure_absolute, vapour_volume, throttle, working + idle, kept / pressure_absolute
     )

@@ -36,24 +36,32 @@ def keel_conductance(exhaust: Exhaust, boat_speed: float, health: float) -> floa
 
 @kernel
 def condense(
-    flow: float, enthalpy: float, liquid_enthalpy: float, coldest_enthalpy: float, coil: float, keel: float
+    flow: float,
+    enthalpy: float,
+    liquid_enthalpy: float,
+    entering_enthalpy: float,
+    metal_enthalpy: float,
+    coil: float,
+    keel: float,
 ) -> tuple[float, float, float, float]:
     """Share the exhaust between condensate and steam that leaves.
 
     Parameters: exhaust flow [kg/s] and enthalpy [J/kg]; liquid_enthalpy saturated at the back pressure;
-    coldest_enthalpy of water at the condenser metal's temperature; coil and keel: heat on offer [W].
+    entering_enthalpy, metal_enthalpy of water as cold as the feed that enters the coil and as the condenser
+    metal; coil and keel: heat on offer [W].
     Returns: (condensate kg/s, its heat flow W, heat really taken by the coil W, by the keel metal W).
-    Notes: takes no more than cools all of the exhaust to the metal's temperature, so heat runs downhill only.
+    Notes: the coil takes no more than cools all of the exhaust to the feed that enters it, then the condenser
+    no more than cools it to the metal's temperature, so heat runs downhill only.
     """
     if flow <= 1e-9:
         return 0.0, 0.0, 0.0, 0.0
-    most = flow * max(0.0, enthalpy - min(coldest_enthalpy, liquid_enthalpy))
-    wanted = coil + keel
-    share = 1.0 if wanted <= most or wanted <= 0.0 else most / wanted
-    taken = wanted * share
+    coil = min(coil, flow * max(0.0, enthalpy - min(entering_enthalpy, liquid_enthalpy)))
+    most = flow * (enthalpy - min(metal_enthalpy, liquid_enthalpy)) - coil
+    keel = min(keel, max(0.0, most))
+    taken = coil + keel
     condensed = min(flow, taken / max(enthalpy - liquid_enthalpy, 1.0))
     heat = flow * enthalpy - taken if condensed >= flow else condensed * liquid_enthalpy
-    return condensed, heat, coil * share, keel * share
+    return condensed, heat, coil, keel
 
 
 @kernel
@@ -132,10 +140,10 @@ def pent_up_pressure(outlet: Outlet, opened: float) -> float:
 
     Parameters: opened [Pa absolute, with the outlet wide].
     Returns: opened, or the pressure at which what condenses and what the valve passes make up the load; at
-    most 1 MPa.
+    most 1 MPa, if it is not more opened.
     """
     low, high = opened, 1.0e6
-    if outlet_shortage(outlet, low) <= 0.0:
+    if low >= high or outlet_shortage(outlet, low) <= 0.0:
         return opened
     for _ in range(40):
         middle = 0.5 * (low + high)

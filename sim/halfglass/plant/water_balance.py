@@ -68,8 +68,10 @@ def feed_now(
     well_enthalpy = WATER_HEAT * (well - FREEZING)
     hot_source = feed.injector_from_hotwell > 0.5
     flux = choked_steam_flux(pressure, reading[r.VAPOUR_VOLUME])
-    steam, lifted = injector_flows(feed, pressure, flux, settings.injector, supply if hot_source else 1.0)
     source_temperature = well if hot_source else settings.lake_temperature
+    steam, lifted = injector_flows(
+        feed, gauge, pressure, flux, source_temperature, settings.injector, supply if hot_source else 1.0
+    )
     lifted_enthalpy = WATER_HEAT * (source_temperature - FREEZING)
     push = max(0.0, gauge) * SPECIFIC_WATER_VOLUME
     hand_work = (hand_hot + hand_lake) * push
@@ -132,10 +134,13 @@ def feed_now(
 
 @kernel
 def wear_rate(wear: float, asked: float) -> float:
-    """Growth of the feed pump's slip [1/s], held between none and all of its delivery."""
+    """Growth of the feed pump's slip [1/s], held between none and all of its delivery.
+
+    Notes: the last tenth of a repair fades in, slowly enough for any step not to overshoot it.
+    """
     if asked >= 0.0:
         return asked if wear < 1.0 else 0.0
-    return asked * min(1.0, max(0.0, wear / 0.01))
+    return asked * min(1.0, max(0.0, wear / 0.1))
 
 
 @kernel
@@ -157,8 +162,10 @@ def exhaust_now(
     keel = 0.0
     if exhaust.keel_conductance_moving > 0.0:
         keel = exhaust.steam_side_conductance * clear * max(0.0, steam_temperature - metal)
-    coldest = WATER_HEAT * (min(metal, steam_temperature) - FREEZING)
-    condensed, heat, coil, keel = condense(flow, enthalpy, liquid_enthalpy, coldest, coil, keel)
+    condensed, heat, coil, keel = condense(
+        flow, enthalpy, liquid_enthalpy, WATER_HEAT * (entering - FREEZING), WATER_HEAT * (metal - FREEZING),
+        coil, keel,
+    )  # fmt: skip
     to_lake = keel_conductance(exhaust, state[y.BOAT_SPEED], settings.condenser_health)
     to_lake *= clear * (metal - settings.lake_temperature)
     lost = flow - condensed
