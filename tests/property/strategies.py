@@ -28,7 +28,7 @@ from halfglass.plant.steamplant import SteamPlant
 from halfglass.scenario.boat import Boat
 from halfglass.scenario.catalogue.fuels import FUELS, charge
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
-from halfglass.scenario.checks import conflicts
+from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import load
 

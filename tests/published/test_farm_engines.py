@@ -7,7 +7,6 @@ import shutil
 from pathlib import Path
 
 import numpy as np
-import pytest
 from numpy.typing import NDArray
 from scripted_day import SCENARIO
 from steaming import follow, steady

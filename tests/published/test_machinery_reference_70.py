@@ -195,4 +195,5 @@ def test_back_pressure_non_condensing() -> None:
 def test_back_pressure_condensing() -> None:
     # Machinery's Reference 70: 3 psia condensing, S; no tolerance printed, a tenth. Goosander has an air pump
     # and a condenser of ordinary size; the small burner boat's, with 5.3 psia, is a small one.
-    assert back_pressure_psia(SCENARIO.with_name("05-compound-and-vacuum.toml")) == pytest.approx(3.0, rel=0.10)
+    found = back_pressure_psia(SCENARIO.with_name("05-compound-and-vacuum.toml"))
+    assert found == pytest.approx(3.0, rel=0.10)

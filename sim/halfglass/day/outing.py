@@ -39,7 +39,7 @@ UNCERTAINTY = 0.2
 
 @dataclass(frozen=True)
 class Accuracy:
-    """How closely the plant is integrated and recorded; other than the default in studies of accuracy only."""
+    """How closely the plant is integrated and recorded: not the default in studies of accuracy only."""
 
     tolerance_factor: float = 1.0  # times the production tolerance
     record_every: float = RECORD_EVERY  # s between rows
