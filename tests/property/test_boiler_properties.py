@@ -27,8 +27,11 @@ def test_more_water_stands_higher(boat: Boat, one: float, other: float) -> None:
     assert all(water_side.surface_area(record, volume) > 0.0 for volume in (low, high))
     shown = [water_side.glass_level(record, height, 0.1, 1.1e-3, 440.0, 288.0) for height in heights]
     assert shown[0] <= shown[1]
-    covered = [water_side.covered_fraction(record, height) for height in heights]
-    assert 0.0 <= covered[0] <= covered[1] <= 1.0
+    for covered in (
+        [water_side.convective_covered_fraction(record, height) for height in heights],
+        [water_side.radiant_covered_fraction(record, height, 0.02, -0.01) for height in heights],
+    ):
+        assert 0.0 <= covered[0] <= covered[1] <= 1.0
 
 
 @given(boats())

@@ -161,6 +161,6 @@ def test_steady_fire_is_where_the_marched_fire_settles() -> None:
         ash_depth=plant.state("ash") / 700.0 / grate, air_temperature=plant.controls.air_temperature,
     )  # fmt: skip
     assert found.heat_to_boiler == pytest.approx(seen["heat_to_boiler_rate"], rel=0.03)
-    assert found.fire_temperature == pytest.approx(seen["fire_temperature"], abs=5.0)
-    assert found.flue_temperature == pytest.approx(seen["flue_temperature"], abs=5.0)
+    assert found.fire_temperature == pytest.approx(seen["fire_temperature"], abs=8.0)
+    assert found.flue_temperature == pytest.approx(seen["flue_temperature"], abs=8.0)
     assert found.air_flow == pytest.approx(seen["air_flow"], rel=0.03)

@@ -104,7 +104,7 @@ def test_a_plan_cannot_change_the_plans(folder: Path) -> None:
 
 
 def test_faults_of_scenario_boat_and_plans_come_at_once(folder: Path) -> None:
-    edit(folder / PUMP, 'strokes = "30 strokes/min"', 'strokes = "30"')
+    edit(folder / PUMP, 'strokes = "26 strokes/min"', 'strokes = "26"')
     edit(folder / PUMP, "crew.hands = 2", "crew.hands = 3")
     edit(folder / SEDGE, 'grate_area = "0.2 m2"', 'grate_area = "0.2 m"')
     faults = refused(folder / PUMP)

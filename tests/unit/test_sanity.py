@@ -113,7 +113,7 @@ def test_feed_by_hand(case: Case, table: Sanity) -> None:
     used = case.cruise.steam * 60.0  # L/min
     pump = math.pi / 4 * 0.22**2 * 0.32 * 0.8 * case.cruise.shaft_speed * 60.0
     assert table.line("engine_pump").number == pytest.approx(pump / used, rel=1e-6)
-    assert table.line("hand_pump").number == pytest.approx(0.060 * 0.9 * 30.0 / used, rel=1e-6)
+    assert table.line("hand_pump").number == pytest.approx(0.060 * 0.96 * 30.0 / used, rel=1e-6)
     assert table.line("injector").number == pytest.approx(90.0 / 60.0 / used, rel=0.03)
 
 
