@@ -73,7 +73,7 @@ def test_more_boiler_pressure_never_less_torque_or_steam(
     rest = (back, throttle, gear, drains, deficit, speed * side)
     engine = engine_of(boat)
     low, high = at_speed(engine, pressure, *rest), at_speed(engine, pressure * factor, *rest)
-    if low[0] * side > 0.0:  # an engine driven with its throttle all but shut pumps, and that is another matter
+    if low[0] * side > 0.0:  # driven with its throttle all but shut it pumps: another matter
         assert high[0] * side >= low[0] * side - 1e-6 * (1.0 + abs(low[0]))
     assert high[2] >= low[2] * (1.0 - 1e-9)
     if low[1] > back:
