@@ -1,4 +1,4 @@
-"""Engine and shaft: pressures in their order, steam one way, torques that balance, no more work than Rankine's."""
+"""Engine and shaft: pressures in order, steam one way, torques that balance, no more work than Rankine's."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def test_a_wider_throttle_never_gives_less(
 
 @cache
 def liquid_entropies() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """ln p and entropy of boiling water above that at the first, from T ds = dh - v dp along the boiling line."""
+    """ln p, and entropy of boiling water above that at the first: T ds = dh - v dp along the boiling line."""
     logs = np.linspace(math.log(5e3), math.log(2.4e6), 4001)
     rows = np.array([saturation(math.exp(x)) for x in logs])
     temperature, volume, enthalpy, pressure = rows[:, 0], rows[:, 1], rows[:, 5], np.exp(logs)
@@ -146,7 +146,7 @@ def test_the_shaft_balances(
     boat: Boat, pressure: float, back: float, throttle: float, gear: float, drains: float, deficit: float,
     way: float, dry: float, guess: float, bypass: float,
 ) -> None:  # fmt: skip
-    """At the speed found the torques cancel: a hair slower there is some left over, a hair faster too little."""
+    """At the speed found the torques cancel: a hair slower some is left over, a hair faster too little."""
     made = plant_parameters(boat)
     settings = to_record(
         Settings(throttle=throttle, reversing_gear=gear, cylinder_drains=drains, bypass=bypass)

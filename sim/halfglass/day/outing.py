@@ -14,11 +14,11 @@ from halfglass.day import faults, route
 from halfglass.day.clock import PlantClock
 from halfglass.day.crew import Crew, feed_left_alone
 from halfglass.day.orders import Decision, Memory, Observation, decide_feed
-from halfglass.day.record import draw_up
+from halfglass.day.record import draw_up, marks_of
 from halfglass.plant import reading as r
 from halfglass.plant.marcher import ChatterError, MarchFailedError
 from halfglass.plant.steamplant import RECORD_EVERY, SteamPlant
-from halfglass.result import events
+from halfglass.result import events, limits
 from halfglass.result.records import IfNothingDone, LogEntry, Outcome, Outing
 from halfglass.scenario.catalogue.fuels import FUELS
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
@@ -37,7 +37,7 @@ UNCERTAINTY = 0.2
 
 @dataclass(frozen=True)
 class Accuracy:
-    """How closely the plant is integrated and recorded; other than the default in studies of accuracy only."""
+    """How closely the plant is integrated and recorded: not the default in studies of accuracy only."""
 
     tolerance_factor: float = 1.0  # times the production tolerance
     record_every: float = RECORD_EVERY  # s between rows
@@ -174,6 +174,9 @@ class Day:
         clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
         clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, lambda: self._priming(events.PRIMING))
         clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, lambda: self._priming(events.PRIMING_OVER))
+        self._mark_limits()
+        if feed.injector_steam_area <= 0.0:
+            return
         clock.guard(r.INJECTOR_MARGIN, 0.0, -1, lambda: self._knock_off("the water is too hot for it"))
         lowest = 0.8 * feed.injector_starting_pressure
         clock.guard(r.BOILER_PRESSURE, lowest, -1, lambda: self._knock_off("the pressure is too low for it"))
@@ -181,6 +184,15 @@ class Day:
         clock.guard(
             r.BOILER_PRESSURE, highest, +1, lambda: self._knock_off("the pressure is too high for it")
         )
+
+    def _mark_limits(self) -> None:
+        """Stop at every limit of the verdict: a row of the timeline then stands exactly at each crossing."""
+        marks = marks_of(self, "")
+        for limit in limits.LIMITS:
+            value = limit.value(marks)
+            if value is not None:
+                for direction in (+1, -1):
+                    self.clock.guard(r.INDEX[limit.quantity], value, direction, lambda: None)
 
     def _lift(self, name: str, word: str) -> None:
         controls = self.clock.plant.controls
