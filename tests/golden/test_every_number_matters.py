@@ -34,6 +34,10 @@ MOVES = 1e-7
 """Relative change of some figure from which a day counts as come out differently: above rounding."""
 WORDS = {"name", "about", "title", "story", "to", "at", "leaving", "arriving"}
 """Keys that hold words for readers, or names that other entries refer to."""
+AMOUNTS = {"rate": "0.1 L/s", "area": "0.1 mm2"}
+"""How bad a fault is, where the key has no default or its default ends the day at once."""
+WITH = {"Lubricator.kind": ("at_speed", {"mechanical": 4.0, "displacement": None})}
+"""Keys that must change together: the other key, and its value for each of the first one's."""
 SHOWN_ONLY = {"Scenario.light_up", "Scenario.date"}
 """Keys that only move what the clock shows: the start of the day in the outing's marks."""
 
@@ -82,6 +86,12 @@ def occasions() -> dict[str, Scenario]:
     found["up the chimney"] = edited(
         lake, ("boat.exhaust.kind", "none"), ("boat.exhaust.up_chimney", True), ("boat.exhaust.keel", 0.0)
     )
+    found["slow vaporiser"] = edited(burner, ("boat.burner.vaporiser_lag", 500.0))
+    found["held back by its highest speed"] = edited(lake, ("boat.engine.highest_speed", 3.0))
+    found["screw of pitch 1"] = edited(lake, ("boat.propeller.pitch_ratio", 1.0))
+    found["injector for low pressures"] = edited(
+        injector, ("boat.feed.injector.highest_pressure", 76.0 * models.PSI)
+    )
     found["vacuum"] = edited(lake, ("boat.exhaust.air_pump", True), ("boat.exhaust.kind", "keel condenser"))
     found["compound"] = edited(
         lake, ("boat.engine.kind", "compound"), ("boat.engine.low_pressure_bore", 0.12)
@@ -89,16 +99,20 @@ def occasions() -> dict[str, Scenario]:
     found["displacement lubricator"] = edited(
         lake, ("boat.lubricator.kind", "displacement"), ("boat.lubricator.at_speed", None)
     )
+    blow_down = models.BlowDown.model_validate({"step": "blow down", "for": "8 s"})
     movements = [{"gear": gear, "throttle": "30 %", "for": "20 s"} for gear in ("ahead", "astern", "stop")]
     found["manoeuvres and blow-down"] = lake.model_copy(
         update={
             "route": (
                 *steps[:3],
-                models.BlowDown.model_validate({"step": "blow down", "for": "20 s"}),
+                blow_down,
                 models.Manoeuvre.model_validate({"step": "manoeuvre", "movements": movements}),
                 *steps[-2:],
             )
         }
+    )
+    found["burner boat blows down"] = burner.model_copy(
+        update={"route": (*burner.route[:3], blow_down, *burner.route[3:])}
     )
     found["hot well on injector"] = edited(injector, ("boat.feed.injector.draws", "hot well"))
     found["lake pump"] = edited(pumping, ("orders.low_glass", ("hand pump on lake",)))
@@ -112,10 +126,12 @@ def occasions() -> dict[str, Scenario]:
     for kind in get_args(get_args(models.FaultEntry)[0]):
         for moment in (at, here):
             name = get_args(kind.model_fields["kind"].annotation)[0]
-            needed = {"rate": "0.1 L/s"} if "rate" in kind.model_fields else {}
-            fault = kind(kind=name, at=moment, repaired_after="30 min", **needed)
+            amounts = {key: text for key, text in AMOUNTS.items() if key in kind.model_fields}
+            fault = kind(kind=name, at=moment, repaired_after="30 min", **amounts)
             day = injector if "injector" in name else pumping if "hand pump" in name else lake
-            found[f"{name}, {moment.clock or moment.leaving}"] = with_fault(day, fault)
+            others = day.fault if "hand pump" in name else ()
+            day = day.model_copy(update={"fault": (*others, fault)})
+            found[f"{name}, {moment.clock or moment.leaving}"] = day
     return found
 
 
@@ -177,6 +193,8 @@ def is_tried(entry: Entry) -> bool:
         return False
     if isinstance(entry.value, str):
         return len(choices(entry.info.annotation)) > 1
+    if isinstance(entry.value, tuple) and tables(entry.info.annotation, set()):
+        return False
     return entry.value is not None and next(alternatives(entry), None) is not None
 
 
@@ -213,6 +231,9 @@ def moved_by(name: str, entry: Entry) -> bool:
     """Whether changing the entry on this occasion makes the day come out differently."""
     for value in alternatives(entry):
         day = with_value(occasions()[name], entry.path, value)
+        if entry.key in WITH:
+            other_key, values = WITH[entry.key]
+            day = with_value(day, (*entry.path[:-1], other_key), values[value])
         if conflicts(day):
             continue
         other = run(day)
