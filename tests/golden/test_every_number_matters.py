@@ -1,8 +1,8 @@
 """Every entry of a scenario or boat, every figure of the catalogue: change it, and the day comes out other.
 
 The entries are found by walking the tables, so a new key is tried as soon as it exists: on each of the
-`occasions` below that has it, in turn, until one comes out differently. A key that moves nothing anywhere is a
-defect. Where a key only matters on a special occasion (a fault, a loaded cloth, a foul stream), add that.
+`occasions` below that has it, in turn, until one comes out differently. A key that moves nothing anywhere is
+a defect. Where a key only matters on a special occasion (a fault, a foul stream), add that one.
 """
 
 from __future__ import annotations
@@ -86,6 +86,7 @@ def occasions() -> dict[str, Scenario]:
     found["up the chimney"] = edited(
         lake, ("boat.exhaust.kind", "none"), ("boat.exhaust.up_chimney", True), ("boat.exhaust.keel", 0.0)
     )
+    found["blower"] = edited(lake, ("orders.blower_below", lake.firing.working_pressure))
     found["slow vaporiser"] = edited(burner, ("boat.burner.vaporiser_lag", 500.0))
     found["held back by its highest speed"] = edited(lake, ("boat.engine.highest_speed", 3.0))
     found["screw of pitch 1"] = edited(lake, ("boat.propeller.pitch_ratio", 1.0))

@@ -137,6 +137,8 @@ class Crew:
         changes: dict[str, float] = {}
         if self.day.solid_fuel and fire.damper is not None:
             changes["damper"] = min(fire.damper, RAISING_DAMPER) if self.raising else fire.damper
+        if self.day.solid_fuel:
+            self.set_blower(0.0 if self.raising else fire.blower)
         if not self.day.solid_fuel and fire.burner_rate is not None and self.day.burner_lit:
             changes["burner_rate"] = fire.burner_rate
         if feed.bypass is not None:
@@ -160,6 +162,14 @@ class Crew:
             changes["throttle"] = self.eased_from
             self.eased_from = None
         self.clock.set(**changes)
+
+    def set_blower(self, opening: float) -> None:
+        """Open or shut the blower, and say so if that is a change."""
+        if opening == self.clock.plant.controls.blower:
+            return
+        self.clock.set(blower=opening)
+        how = "opened" if opening > 0.0 else "shut"
+        self.day.log("crew", "fire", f"blower {how}", f"Blower {how} at {self.day.show(r.BOILER_PRESSURE)}.")
 
     def put_on_source(self, source: str) -> Process:
         """Put a feed source on, or find that it will not."""

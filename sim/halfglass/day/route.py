@@ -213,7 +213,7 @@ def lie(day: Day, step: Any) -> Process:
         return
     day.log("crew", "fire", "fire banked", f"Fire banked, {day.show(r.BOILER_PRESSURE)}.")
     day.crew.banked = True
-    clock.set(damper=0.0, burner_rate=0.0)
+    clock.set(damper=0.0, burner_rate=0.0, blower=0.0)
     day.burner_lit = False
     ends = clock.now + step.for_
     yield clock.timeout(step.for_ - min(RAISING_FIRE, 0.4 * step.for_))
@@ -244,7 +244,7 @@ def shut_down(day: Day, step: Any) -> Process:
     day.crew.banked = True
     day.burner_lit = False
     day.crew.stop_feeding(made_good=False)
-    day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0)
+    day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0, blower=0.0)
     at = f"{day.show(r.BOILER_PRESSURE)}, glass {day.show(r.GLASS_FRACTION)}"
     day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {at}.")
     yield day.clock.timeout(COOLING)

@@ -108,6 +108,10 @@ class Orders(Table):
     throttle_when_low: Opening | None = Field(
         default=None, description="throttle eased to this while the glass is low"
     )
+    blower_below: GaugePressure | None = Field(
+        default=None,
+        description="pressure below which the blower is opened while the fire is worked; left out: never",
+    )
     ease_fire_above: GaugePressure | None = Field(
         default=None,
         description="pressure above which the damper is shut; left out: 5 psi under the first safety valve",
