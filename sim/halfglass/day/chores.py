@@ -31,7 +31,7 @@ BLOW_DOWN_TIME = 10.0
 LOWEST_AFTER_BLOW_DOWN = 0.3
 """Glass at which blowing down stops whatever was asked for (common practice, no source)."""
 CONTROL = {
-    "set throttle": "throttle", "stop the engine": "throttle", "set damper": "damper",
+    "set throttle": "throttle", "stop the engine": "throttle", "set damper": "damper", "set blower": "blower",
     "set bypass": "bypass", "engine pump": "bypass", "set burner": "burner_rate",
     "set condensate drain": "condensate_drain",
 }  # fmt: skip

@@ -14,6 +14,7 @@ from halfglass.day.feeding import Feeding
 from halfglass.day.instruments import Observation
 from halfglass.day.orders import Decision, Memory, decide_fire
 from halfglass.day.own_orders import Asked, Standing, decide
+from halfglass.plant import reading as r
 from halfglass.result import events
 
 if TYPE_CHECKING:
@@ -152,6 +153,8 @@ class Crew:
         if self.day.solid_fuel and fire.damper is not None and "damper" not in self.held:
             most = self.scenario.firing.raising_damper if self.raising else 1.0
             changes["damper"] = min(fire.damper, most)
+        if self.day.solid_fuel and "blower" not in self.held:
+            self.set_blower(0.0 if self.raising else fire.blower)
         is_burning = not self.day.solid_fuel and self.day.burner_lit
         if is_burning and fire.burner_rate is not None and "burner" not in self.held:
             changes["burner_rate"] = fire.burner_rate
@@ -167,6 +170,14 @@ class Crew:
             )
         changes |= self.ease_throttle(seen)
         self.clock.set(**changes)
+
+    def set_blower(self, opening: float) -> None:
+        """Open or shut the blower, and say so if that is a change."""
+        if opening == self.clock.plant.controls.blower:
+            return
+        self.clock.set(blower=opening)
+        how = "opened" if opening > 0.0 else "shut"
+        self.day.log("crew", "fire", f"blower {how}", f"Blower {how} at {self.day.show(r.BOILER_PRESSURE)}.")
 
     def ease_throttle(self, seen: Observation) -> dict[str, float]:
         """Throttle eased while the glass is low, if the orders say so, and opened again afterwards."""

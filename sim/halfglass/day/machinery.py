@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from halfglass.day.record import marks_of
 from halfglass.plant import reading as r
-from halfglass.result import events
+from halfglass.result import events, limits
 
 if TYPE_CHECKING:
     from halfglass.day.outing import Day
@@ -32,6 +33,7 @@ class Machinery:
         self._arm_valves()
         self._arm_water()
         self._arm_injector()
+        self._mark_limits()
 
     def _arm_valves(self) -> None:
         valves, clock = self.day.parameters.valves, self.clock
@@ -53,6 +55,15 @@ class Machinery:
         clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * volume, -1, self._boiler_full)
         clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, self._priming)
         clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, self._dry_again)
+
+    def _mark_limits(self) -> None:
+        """Stop at every limit of the verdict: a row of the timeline then stands exactly at each crossing."""
+        marks = marks_of(self.day, "")
+        for limit in limits.LIMITS:
+            value = limit.value(marks)
+            if value is not None:
+                for direction in (+1, -1):
+                    self.clock.guard(r.INDEX[limit.quantity], value, direction, lambda: None)
 
     def _arm_injector(self) -> None:
         feed = self.day.parameters.feed

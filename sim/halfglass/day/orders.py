@@ -31,6 +31,7 @@ class Decision:
 
     damper: float | None = None
     burner_rate: float | None = None
+    blower: float = 0.0
     bypass: float | None = None
     put_on: tuple[str, ...] = ()  # feed sources to start
     take_off: bool = False  # stop the extra feeding
@@ -87,4 +88,6 @@ def decide_fire(seen: Observation, day: Scenario, banked: bool) -> Decision:
     want = 0.5 + (working - seen.pressure) / (12.0 * PSI)
     rate = day.firing.burner_rate * min(1.0, max(0.3, 1.0 + (working - seen.pressure) / (8.0 * PSI)))
     charge = seen.bed_depth < day.firing.bed_depth and seen.pressure < ease
-    return Decision(damper=max(0.1, notch(want)), burner_rate=rate, charge=charge)
+    below = day.orders.blower_below
+    blower = 1.0 if below is not None and seen.pressure < below else 0.0
+    return Decision(damper=max(0.1, notch(want)), burner_rate=rate, blower=blower, charge=charge)

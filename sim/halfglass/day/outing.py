@@ -203,7 +203,7 @@ class Day:
     def low_water_drill(self) -> None:
         """Glass empty at a look: fire out, engine stopped, the run ends."""
         self.crew.feeding.stop(made_good=False)
-        self.clock.set(throttle=0.0, damper=0.0, burner_rate=0.0)
+        self.clock.set(throttle=0.0, damper=0.0, burner_rate=0.0, blower=0.0)
         if self.solid_fuel:
             self.clock.do(self.clock.plant.draw_fire())
         self.log("crew", "water", "low-water drill", "No water in the glass: fire out, engine stopped.")

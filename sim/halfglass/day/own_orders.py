@@ -16,6 +16,7 @@ HOLDS = {
     "set throttle": "throttle",
     "stop the engine": "throttle",
     "set damper": "damper",
+    "set blower": "blower",
     "set bypass": "bypass",
     "engine pump": "bypass",
     "set burner": "burner",

@@ -70,7 +70,7 @@ def bank(day: Day) -> Process:
     """Bank the fire: damper shut, or burner out."""
     day.log("crew", "fire", "fire banked", f"Fire banked, {day.show(r.BOILER_PRESSURE)}.")
     day.crew.banked = True
-    day.clock.set(damper=0.0, burner_rate=0.0)
+    day.clock.set(damper=0.0, burner_rate=0.0, blower=0.0)
     day.burner_lit = False
     yield day.clock.timeout(0.0)
 
@@ -130,7 +130,7 @@ def night_halt(day: Day, step: Any) -> Process:
     clock, crew = day.clock, day.crew
     day.leave_the_helm()
     crew.feeding.stop(made_good=False)
-    clock.set(throttle=0.0, moored=1.0, bypass=1.0)
+    clock.set(throttle=0.0, moored=1.0, bypass=1.0, blower=0.0)
     day.log("crew", "route", events.NIGHT, f"Made fast for the night, {day.state_of_things()}.")
     if step.fire == "banked":
         yield from bank(day)
@@ -168,7 +168,9 @@ def shut_down(day: Day, step: Any) -> Process:
     day.crew.banked = True
     day.burner_lit = False
     day.crew.feeding.stop(made_good=False)
-    day.clock.set(throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0)
+    day.clock.set(
+        throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0, blower=0.0
+    )
     day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {day.state_of_things()}.")
     yield day.clock.timeout(COOLING)
     if day.instruments.look().glass_empty:

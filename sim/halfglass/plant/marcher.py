@@ -86,6 +86,7 @@ class Marcher:
         self._ids: list[int] = []
         self._next_id = 0
         self._crossing_times: dict[int, deque[float]] = {}
+        self.jumps: list[Array] = []  # rows just before and just after each change from outside
         self.state: Array = self._vectors[m.STATE]
         self.readings = self._look_at(m.NOW)
         self.lowest, self.lowest_at = self._look_at(m.LOWEST), self._look_at(m.LOWEST_AT)
@@ -135,7 +136,12 @@ class Marcher:
         """
         self._clock[m.STEP] = min(self._clock[m.STEP], _RESTART_STEP)
         self._clock[m.LAST_ERROR] = 1.0
-        return self._crossed() if self._call(self.time) == m.CROSSED else ()
+        before = self.readings.copy()
+        status = self._call(self.time)
+        is_recorded = self._limits[m.EVERY] > 0.0 and bool(np.isfinite(before[0]))
+        if is_recorded and not np.array_equal(before, self.readings):
+            self.jumps += [np.append(self.time, before), np.append(self.time, self.readings)]
+        return self._crossed() if status == m.CROSSED else ()
 
     def arm(self, reading: int, threshold: float, direction: int) -> tuple[int, bool]:
         """Set a guard on a reading.

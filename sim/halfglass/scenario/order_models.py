@@ -20,11 +20,12 @@ from halfglass.scenario.fields import (
 Opening = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", highest="100 °C")]
 FeedSource = Literal["engine pump", "injector", "hand pump on hot well", "hand pump on lake"]
-SETTING = ("set throttle", "set damper", "set bypass", "set burner", "set condensate drain")
+SETTING = ("set throttle", "set damper", "set blower", "set bypass", "set burner", "set condensate drain")
 """Actions that move one control to a place, which `to` gives."""
 Action = Literal[
     "set throttle",
     "set damper",
+    "set blower",
     "set bypass",
     "set burner",
     "set condensate drain",
@@ -51,6 +52,10 @@ class Orders(Table):
     stop_above: Fraction = Field(default=0.55, description="level at which the extra feeding stops")
     condensate_drain: Opening = Field(
         default=1.0, description="how far the condensate drain valve is kept open"
+    )
+    blower_below: GaugePressure | None = Field(
+        default=None,
+        description="pressure below which the blower is opened while the fire is worked; left out: never",
     )
     throttle_when_low: Opening | None = Field(
         default=None, description="throttle eased to this while the glass is low"

@@ -1,0 +1,363 @@
+"""Every entry of a scenario or boat, every figure of the catalogue: change it, and the day comes out other.
+
+The entries are found by walking the tables, so a new key is tried as soon as it exists: on each of the
+`occasions` below that has it, in turn, until one comes out differently. A key that moves nothing anywhere is
+a defect. Where a key only matters on a special occasion (a fault, a foul stream), add that one.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime
+from collections.abc import Iterator
+from dataclasses import fields, replace
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any, Literal, get_args, get_origin, get_type_hints
+
+import numpy as np
+import pytest
+from pydantic import BaseModel
+from scenario_numbers import Entry, entries, is_allowed, with_value
+
+from halfglass.day.outing import run
+from halfglass.result.records import Outing
+from halfglass.scenario import day_models as models
+from halfglass.scenario.catalogue import fuels, hulls, screws
+from halfglass.scenario.checks import conflicts
+from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.load import load
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+MOVES = 1e-7
+"""Relative change of some figure from which a day counts as come out differently: above rounding."""
+WORDS = {"name", "about", "title", "story", "to", "at", "leaving", "arriving"}
+"""Keys that hold words for readers, or names that other entries refer to."""
+AMOUNTS = {"rate": "0.1 L/s", "area": "0.1 mm2"}
+"""How bad a fault is, where the key has no default or its default ends the day at once."""
+WITH = {"Lubricator.kind": ("at_speed", {"mechanical": 4.0, "displacement": None})}
+"""Keys that must change together: the other key, and its value for each of the first one's."""
+FIRST = {
+    "injector for low pressures": ("Injector.highest_pressure",),
+    "blower": ("Fire.blower_jet", "Fire.blower_draught"),
+    "up the chimney": ("Exhaust.blast_draught", "Exhaust.up_chimney"),
+    "held back by its highest speed": ("Engine.highest_speed",),
+    "manoeuvres and blow-down": ("VerticalFireTube.blow_down",),
+    "into the reserve": ("Aboard.fuel_reserve",),
+    "vacuum": ("Exhaust.air_left",),
+}
+"""Keys that matter on a special occasion only: tried there first, to save time. Nothing depends on this."""
+SHOWN_ONLY = {"Scenario.light_up", "Scenario.date"}
+"""Keys that only move what the clock shows: the start of the day in the outing's marks."""
+
+
+def shipped() -> dict[str, Scenario]:
+    """Every shipped day under every plan."""
+    return {
+        f"{path.stem}, {plan}": day
+        for path in sorted(SCENARIOS.glob("*.toml"))
+        for plan, day in load(path).days.items()
+    }
+
+
+def edited(day: Scenario, *edits: tuple[str, Any]) -> Scenario:
+    """The day with entries replaced, by dotted names."""
+    for name, value in edits:
+        path = tuple(int(part) if part.isdigit() else part for part in name.split("."))
+        day = with_value(day, path, value)
+    return day
+
+
+def with_fault(day: Scenario, fault: BaseModel) -> Scenario:
+    return day.model_copy(update={"fault": (fault,)})
+
+
+@cache
+def occasions() -> dict[str, Scenario]:
+    """The shipped days, then days on which something seldom needed matters."""
+    found = shipped()
+    lake = found["01-quiet-lake-day, as written"]
+    burner = found["03-burner-boat, as written"]
+    injector = found["02-engine-pump-stops, injector"]
+    pumping = found["02-engine-pump-stops, single-handed, hand pump"]
+    steps, clock = lake.route, datetime.time(9, 30)
+    at = models.FaultAt(clock=clock)
+    here = models.FaultAt(leaving="Alder jetty", plus="10 min")
+    found["foul stream"] = edited(lake, ("weather.stream", -0.4), ("route.2.stream", -0.3))
+    found["into the reserve"] = edited(lake, ("aboard.fuel_mass", 24.0), ("aboard.fuel_reserve", 20.0))
+    found["burner, into the reserve"] = edited(burner, ("aboard.fuel_reserve", 15.0))
+    found["loaded cloth"] = edited(lake, ("aboard.cloth_oil", 0.3))
+    found["foul boiler"] = edited(lake, ("aboard.boiler_solids", 4000.0))
+    found["condensate drain shut in"] = edited(lake, ("orders.condensate_drain", 0.02))
+    found["gives up raising steam"] = edited(lake, ("route.0.give_up_after", 1500.0))
+    found["gives up a leg"] = edited(lake, ("route.2.give_up_after", 1200.0))
+    found["fire eased early"] = edited(lake, ("orders.ease_fire_above", lake.firing.working_pressure))
+    found["up the chimney"] = edited(
+        lake, ("boat.exhaust.kind", "none"), ("boat.exhaust.up_chimney", True), ("boat.exhaust.keel", 0.0)
+    )
+    found["blower"] = edited(lake, ("orders.blower_below", lake.firing.working_pressure))
+    found["slow vaporiser"] = edited(burner, ("boat.burner.vaporiser_lag", 500.0))
+    found["held back by its highest speed"] = edited(lake, ("boat.engine.highest_speed", 3.0))
+    found["screw of pitch 1"] = edited(lake, ("boat.propeller.pitch_ratio", 1.0))
+    found["injector for low pressures"] = edited(
+        injector, ("boat.feed.injector.highest_pressure", 76.0 * models.PSI)
+    )
+    found["vacuum"] = edited(lake, ("boat.exhaust.air_pump", True), ("boat.exhaust.kind", "keel condenser"))
+    found["compound"] = edited(
+        lake, ("boat.engine.kind", "compound"), ("boat.engine.low_pressure_bore", 0.12)
+    )
+    found["displacement lubricator"] = edited(
+        lake, ("boat.lubricator.kind", "displacement"), ("boat.lubricator.at_speed", None)
+    )
+    blow_down = models.BlowDown.model_validate({"step": "blow down", "for": "8 s"})
+    movements = [{"gear": gear, "throttle": "30 %", "for": "20 s"} for gear in ("ahead", "astern", "stop")]
+    found["manoeuvres and blow-down"] = lake.model_copy(
+        update={
+            "route": (
+                *steps[:3],
+                blow_down,
+                models.Manoeuvre.model_validate({"step": "manoeuvre", "movements": movements}),
+                *steps[-2:],
+            )
+        }
+    )
+    found["burner boat blows down"] = burner.model_copy(
+        update={"route": (*burner.route[:3], blow_down, *burner.route[3:])}
+    )
+    found["hot well on injector"] = edited(injector, ("boat.feed.injector.draws", "hot well"))
+    found["lake pump"] = edited(pumping, ("orders.low_glass", ("hand pump on lake",)))
+    found["fault by pressure"] = with_fault(
+        lake, models.SafetyValveSticksOpen(kind="safety valve sticks open",
+                                           at=models.FaultAt(pressure_below="60 psi"))
+    )  # fmt: skip
+    found["fault by glass"] = with_fault(
+        lake, models.SafetyValveWeeps(kind="safety valve weeps", at=models.FaultAt(glass_below="45 %"))
+    )
+    for kind in get_args(get_args(models.FaultEntry)[0]):
+        for moment in (at, here):
+            name = get_args(kind.model_fields["kind"].annotation)[0]
+            amounts = {key: text for key, text in AMOUNTS.items() if key in kind.model_fields}
+            fault = kind(kind=name, at=moment, repaired_after="30 min", **amounts)
+            day = injector if "injector" in name else pumping if "hand pump" in name else lake
+            others = day.fault if "hand pump" in name else ()
+            day = day.model_copy(update={"fault": (*others, fault)})
+            found[f"{name}, {moment.clock or moment.leaving}"] = day
+    return found
+
+
+def fingerprint(outing: Outing) -> tuple[dict[str, np.ndarray], list[Any]]:
+    """What can be looked at: the timeline and totals as numbers, log and verdict as words."""
+    numbers = {name: outing.timeline[name].to_numpy(float) for name in outing.timeline.columns}
+    numbers |= {name: np.array([amount]) for name, amount in outing.totals.items()}
+    words: list[Any] = [(row.event, row.text) for row in outing.log.itertuples()]
+    words += [outing.verdict.sentence, outing.verdict.outcome.kind, outing.marks.units]
+    words += [(item.subject, item.item, item.spells) for item in outing.verdict.critical]
+    return numbers, words
+
+
+def is_different(one: Outing, other: Outing) -> bool:
+    """Whether anything but rounding tells two outings apart."""
+    first, second = fingerprint(one), fingerprint(other)
+    if first[1] != second[1]:
+        return True
+    for name, values in first[0].items():
+        others = second[0][name]
+        if values.shape != others.shape:
+            return True
+        scale = max(float(np.nanmax(np.abs(values), initial=0.0)), 1e-12)
+        if not np.allclose(values, others, rtol=0.0, atol=MOVES * scale, equal_nan=True):
+            return True
+    return False
+
+
+def alternatives(entry: Entry) -> Iterator[Any]:
+    """Other values the entry may have: a few per cent off, the next number, the other choices."""
+    value = entry.value
+    if isinstance(value, bool):
+        yield not value
+    elif isinstance(value, int):
+        yield from (value + 1, value - 1)
+    elif isinstance(value, float):
+        tried = (value * 1.04, value * 0.96, value + 0.05 if value == 0.0 else value * 1.3)
+        yield from (other for other in tried if is_allowed(entry.info, other))
+    elif isinstance(value, datetime.time):
+        yield value.replace(minute=(value.minute + 7) % 60)
+    elif isinstance(value, datetime.date):
+        yield value + datetime.timedelta(days=1)
+    elif isinstance(value, str):
+        yield from (choice for choice in choices(entry.info.annotation) if choice != value)
+    elif isinstance(value, tuple) and len(value) > 0:
+        yield value[1:]
+    elif isinstance(value, tuple):
+        yield ("hand pump on hot well",)
+
+
+def choices(annotation: Any) -> tuple[str, ...]:
+    """The words a field allows, if it allows some words only."""
+    return get_args(annotation) if get_origin(annotation) is Literal else ()
+
+
+def is_tried(entry: Entry) -> bool:
+    """Whether the entry holds something to be changed: no words, no discriminator, nothing left out."""
+    if entry.path[-1] in WORDS or entry.path[0] == "plan":
+        return False
+    if isinstance(entry.value, str):
+        return len(choices(entry.info.annotation)) > 1
+    if isinstance(entry.value, tuple) and tables(entry.info.annotation, set()):
+        return False
+    return entry.value is not None and next(alternatives(entry), None) is not None
+
+
+@cache
+def places() -> dict[str, tuple[tuple[str, Entry], ...]]:
+    """Every key, with each occasion and place at which it stands."""
+    found: dict[str, list[tuple[str, Entry]]] = {}
+    for name, day in occasions().items():
+        for entry in entries(day):
+            if is_tried(entry):
+                found.setdefault(entry.key, []).append((name, entry))
+    first = {key: name for name, keys in FIRST.items() for key in keys}
+    return {
+        key: tuple(sorted(where, key=lambda place: place[0] != first.get(key)))
+        for key, where in found.items()
+    }
+
+
+def tables(kind: Any, seen: set[type[BaseModel]]) -> set[type[BaseModel]]:
+    """Every table that can stand in a scenario."""
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        if kind not in seen:
+            seen.add(kind)
+            for hint in get_type_hints(kind).values():
+                tables(hint, seen)
+    else:
+        for part in get_args(kind):
+            tables(part, seen)
+    return seen
+
+
+@cache
+def outing_of(name: str) -> Outing:
+    return run(occasions()[name])
+
+
+def moved_by(name: str, entry: Entry) -> bool:
+    """Whether changing the entry on this occasion makes the day come out differently."""
+    for value in alternatives(entry):
+        day = with_value(occasions()[name], entry.path, value)
+        if entry.key in WITH:
+            other_key, values = WITH[entry.key]
+            day = with_value(day, (*entry.path[:-1], other_key), values[value])
+        if conflicts(day):
+            continue
+        other = run(day)
+        if entry.key in SHOWN_ONLY:
+            if other.marks.started != outing_of(name).marks.started:
+                return True
+        elif is_different(outing_of(name), other):
+            return True
+    return False
+
+
+def test_every_key_stands_somewhere() -> None:
+    """Every key of every table that can stand in a scenario is on one of the occasions."""
+    known = places()
+    missing = []
+    for table in tables(Scenario, set()) - {models.Plan}:
+        for key, info in table.model_fields.items():
+            is_discriminator = len(choices(info.annotation)) == 1
+            inside = tables(info.annotation, set())
+            name = f"{table.__name__}.{key}"
+            if key in WORDS or is_discriminator or inside or name == "Scenario.plan":
+                continue
+            if name not in known:
+                missing.append(name)
+    assert not missing
+
+
+@pytest.mark.parametrize("key", sorted(places()))
+def test_key_moves_some_output(key: str) -> None:
+    assert any(moved_by(name, entry) for name, entry in places()[key])
+
+
+def test_nothing_moves_by_itself() -> None:
+    """The comparison finds a day no different from itself, and a twenty-millionth of a number different."""
+    outing = outing_of("01-quiet-lake-day, as written")
+    assert not is_different(outing, run(occasions()["01-quiet-lake-day, as written"]))
+    table = outing.timeline.copy()
+    table.loc[5, "boiler_pressure"] += 2.0 * MOVES * table["boiler_pressure"].max()
+    assert is_different(outing, replace(outing, timeline=table))
+
+
+def burning(fuel: str) -> Scenario:
+    """The lake day with another fuel."""
+    return edited(occasions()["01-quiet-lake-day, as written"], ("aboard.fuel", fuel))
+
+
+FIGURES = tuple(field.name for field in fields(fuels.Fuel) if field.name != "name")
+
+
+@pytest.mark.parametrize("figure", FIGURES)
+@pytest.mark.parametrize("fuel", sorted(fuels.FUELS))
+def test_every_figure_of_a_fuel(fuel: str, figure: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    row = fuels.FUELS[fuel]
+    before = run(burning(fuel))
+    changed = replace(row, **{figure: getattr(row, figure) * 1.05})
+    monkeypatch.setattr(fuels, "FUELS", {**fuels.FUELS, fuel: changed})
+    assert is_different(before, run(burning(fuel)))
+
+
+def differ_all(days: list[Scenario]) -> bool:
+    outings = [run(day) for day in days]
+    return all(is_different(a, b) for i, a in enumerate(outings) for b in outings[:i])
+
+
+def test_every_fuel_is_a_different_day() -> None:
+    assert differ_all([burning(fuel) for fuel in fuels.FUELS])
+
+
+def test_every_screw_and_hull_series_is_a_different_day() -> None:
+    lake = edited(occasions()["01-quiet-lake-day, as written"], ("boat.propeller.pitch_ratio", 1.0))
+    for key in ("propeller", "hull"):
+        names = choices(type(getattr(lake.boat, key)).model_fields["series"].annotation)
+        assert len(names) > 1
+        assert differ_all([edited(lake, (f"boat.{key}.series", name)) for name in names])
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    """A table of the catalogue."""
+    data = resources.files("halfglass.scenario.catalogue.data").joinpath(name)
+    return list(csv.DictReader(data.read_text(encoding="utf-8").splitlines()))
+
+
+@pytest.mark.parametrize("series", sorted({row["propeller"] for row in rows("four_quadrant.csv")}))
+def test_every_coefficient_of_a_screw(series: str) -> None:
+    """Each published coefficient moves the tables of its screw."""
+    for pitch, known in screws._series()[series].items():
+        before = np.concatenate(screws.tables(series, pitch))
+        for place in np.ndindex(known.shape):
+            if place == (0, 1) or place == (0, 3):
+                continue  # the sine of nothing
+            kept = known[place]
+            known[place] = kept + 1e-3
+            try:
+                assert np.abs(np.concatenate(screws.tables(series, pitch)) - before).max() > 1e-7, place
+            finally:
+                known[place] = kept
+
+
+@pytest.mark.parametrize("series", sorted({row["hull"] for row in rows("residuary_resistance.csv")}))
+def test_every_point_of_a_hull(series: str) -> None:
+    """Each published point of the residuary curve moves the resistance of its hull."""
+    known = hulls._curves()[series]
+    before = hulls.resistance_tables(series, 6.6, 1600.0, 8.6, 1.0)
+    for column in known:
+        for place in range(len(column)):
+            kept = column[place]
+            column[place] = kept * 1.002
+            try:
+                after = hulls.resistance_tables(series, 6.6, 1600.0, 8.6, 1.0)
+                assert np.abs(after[2] - before[2]).max() > 1e-6, place
+            finally:
+                column[place] = kept
