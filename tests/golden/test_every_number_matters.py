@@ -24,17 +24,25 @@ from scenario_numbers import Entry, entries, is_allowed, with_value
 from halfglass.day.outing import run
 from halfglass.result.records import Outing
 from halfglass.scenario import day_models as models
+from halfglass.scenario import fault_models as faults
+from halfglass.scenario import route_steps as steps
 from halfglass.scenario.catalogue import fuels, hulls, screws
-from halfglass.scenario.checks import conflicts
+from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.hull_models import Measured
 from halfglass.scenario.load import load
+from halfglass.scenario.order_models import Order
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 MOVES = 1e-7
 """Relative change of some figure from which a day counts as come out differently: above rounding."""
 WORDS = {"name", "about", "title", "story", "to", "at", "leaving", "arriving"}
 """Keys that hold words for readers, or names that other entries refer to."""
-AMOUNTS = {"rate": "0.1 L/s", "area": "0.1 mm2"}
+AMOUNTS = {
+    "HotwellWaterLost.rate": "0.1 L/s", "CheckValveLeaks.area": "0.1 mm2", "HotwellOverheated.area": "1 mm2",
+    "GaugeReadsWrong.by": "0.4 bar", "StreamTurns.by": "-0.3 m/s", "WindGetsUp.by": "2 m/s",
+    "OilyFeed.oil": "40 g", "Heels.to": "4 deg", "LockDelayed.wait": "10 min", "WetFuel.moisture": "20 %",
+}  # fmt: skip
 """How bad a fault is, where the key has no default or its default ends the day at once."""
 WITH = {"Lubricator.kind": ("at_speed", {"mechanical": 4.0, "displacement": None})}
 """Keys that must change together: the other key, and its value for each of the first one's."""
@@ -46,6 +54,8 @@ FIRST = {
     "manoeuvres and blow-down": ("VerticalFireTube.blow_down",),
     "into the reserve": ("Aboard.fuel_reserve",),
     "vacuum": ("Exhaust.air_left",),
+    "heavy pump": ("HandPump.lever_travel",),
+    "foul boiler": ("Aboard.boiler_solids",),
 }
 """Keys that matter on a special occasion only: tried there first, to save time. Nothing depends on this."""
 SHOWN_ONLY = {"Scenario.light_up", "Scenario.date"}
@@ -81,17 +91,17 @@ def occasions() -> dict[str, Scenario]:
     burner = found["03-burner-boat, as written"]
     injector = found["02-engine-pump-stops, injector"]
     pumping = found["02-engine-pump-stops, single-handed, hand pump"]
-    steps, clock = lake.route, datetime.time(9, 30)
-    at = models.FaultAt(clock=clock)
-    here = models.FaultAt(leaving="Alder jetty", plus="10 min")
+    route, clock = lake.route, datetime.time(9, 30)
+    at = faults.FaultAt(clock=clock)
+    here = faults.FaultAt(leaving="Alder jetty", plus="10 min")
     found["foul stream"] = edited(lake, ("weather.stream", -0.4), ("route.2.stream", -0.3))
     found["into the reserve"] = edited(lake, ("aboard.fuel_mass", 24.0), ("aboard.fuel_reserve", 20.0))
     found["burner, into the reserve"] = edited(burner, ("aboard.fuel_reserve", 15.0))
     found["loaded cloth"] = edited(lake, ("aboard.cloth_oil", 0.3))
     found["foul boiler"] = edited(lake, ("aboard.boiler_solids", 4000.0))
     found["condensate drain shut in"] = edited(lake, ("orders.condensate_drain", 0.02))
-    found["gives up raising steam"] = edited(lake, ("route.0.give_up_after", 1500.0))
-    found["gives up a leg"] = edited(lake, ("route.2.give_up_after", 1200.0))
+    found["gives up raising steam"] = edited(lake, ("route.0.at_most", 1500.0))
+    found["gives up a leg"] = edited(lake, ("route.2.at_most", 1200.0))
     found["fire eased early"] = edited(lake, ("orders.ease_fire_above", lake.firing.working_pressure))
     found["up the chimney"] = edited(
         lake, ("boat.exhaust.kind", "none"), ("boat.exhaust.up_chimney", True), ("boat.exhaust.keel", 0.0)
@@ -103,6 +113,12 @@ def occasions() -> dict[str, Scenario]:
     found["injector for low pressures"] = edited(
         injector, ("boat.feed.injector.highest_pressure", 76.0 * models.PSI)
     )
+    by_beam = (("wetted_surface", None), ("wake", None), ("beam", 1.7), ("draught", 0.42), ("windage", None))
+    hull = lake.boat.hull.model_copy(update=dict(by_beam))
+    found["hull by beam"] = edited(lake, ("boat.hull", hull), ("boat.propeller.wake", None))
+    known = (("200 rpm", "3.8 kn"), ("300 rpm", "5.5 kn"))
+    runs = tuple(Measured(turns=turns, speed=speed) for turns, speed in known)
+    found["measured runs"] = edited(lake, ("boat.hull.measured", runs))
     found["vacuum"] = edited(lake, ("boat.exhaust.air_pump", True), ("boat.exhaust.kind", "keel condenser"))
     found["compound"] = edited(
         lake, ("boat.engine.kind", "compound"), ("boat.engine.low_pressure_bore", 0.12)
@@ -110,45 +126,124 @@ def occasions() -> dict[str, Scenario]:
     found["displacement lubricator"] = edited(
         lake, ("boat.lubricator.kind", "displacement"), ("boat.lubricator.at_speed", None)
     )
-    blow_down = models.BlowDown.model_validate({"step": "blow down", "for": "8 s"})
+    blow_down = steps.BlowDown.model_validate({"step": "blow down", "for": "8 s"})
     movements = [{"gear": gear, "throttle": "30 %", "for": "20 s"} for gear in ("ahead", "astern", "stop")]
     found["manoeuvres and blow-down"] = lake.model_copy(
         update={
             "route": (
-                *steps[:3],
+                *route[:3],
                 blow_down,
-                models.Manoeuvre.model_validate({"step": "manoeuvre", "movements": movements}),
-                *steps[-2:],
+                steps.Manoeuvre.model_validate({"step": "manoeuvre", "movements": movements}),
+                *route[-2:],
             )
         }
     )
     found["burner boat blows down"] = burner.model_copy(
         update={"route": (*burner.route[:3], blow_down, *burner.route[3:])}
     )
+    injector = edited(injector, ("orders.low_glass", ("injector",) * 3))
     found["hot well on injector"] = edited(injector, ("boat.feed.injector.draws", "hot well"))
+    found["heavy pump"] = edited(pumping, ("boat.feed.hand_pump.lever_travel", 0.25))
+    dry_back = found["06-anthracite-and-patience, as written"]
+    found["tubes further apart"] = edited(dry_back, ("boat.boiler.highest_tube", 0.48))
+    compound = found["05-compound-and-vacuum, as written"]
+    found["arched crown"] = edited(
+        compound, ("boat.boiler.crown_rise", 0.02), ("boat.boiler.highest_tube", 0.42)
+    )
+    for number in ("04", "05", "06"):
+        day = next(day for name, day in found.items() if name.startswith(number))
+        found[f"{number} blows down"] = day.model_copy(
+            update={"route": (*day.route[:3], blow_down, *day.route[3:])}
+        )
     found["lake pump"] = edited(pumping, ("orders.low_glass", ("hand pump on lake",)))
     found["fault by pressure"] = with_fault(
-        lake, models.SafetyValveSticksOpen(kind="safety valve sticks open",
-                                           at=models.FaultAt(pressure_below="60 psi"))
+        lake, faults.SafetyValveSticksOpen(kind="safety valve sticks open",
+                                           at=faults.FaultAt(pressure_below="60 psi"))
     )  # fmt: skip
     found["fault by glass"] = with_fault(
-        lake, models.SafetyValveWeeps(kind="safety valve weeps", at=models.FaultAt(glass_below="45 %"))
+        lake, faults.SafetyValveWeeps(kind="safety valve weeps", at=faults.FaultAt(glass_below="45 %"))
     )
-    for kind in get_args(get_args(models.FaultEntry)[0]):
+    found |= occasions_on_the_way(lake, burner)
+    for kind in get_args(get_args(faults.FaultEntry)[0]):
         for moment in (at, here):
             name = get_args(kind.model_fields["kind"].annotation)[0]
-            amounts = {key: text for key, text in AMOUNTS.items() if key in kind.model_fields}
+            amounts = {
+                key: AMOUNTS[f"{kind.__name__}.{key}"]
+                for key in kind.model_fields if f"{kind.__name__}.{key}" in AMOUNTS
+            }  # fmt: skip
             fault = kind(kind=name, at=moment, repaired_after="30 min", **amounts)
             day = injector if "injector" in name else pumping if "hand pump" in name else lake
-            others = day.fault if "hand pump" in name else ()
+            day = burner if "burner" in name else found["two days"] if "lock" in name else day
+            day = found["two aboard"] if "ashore" in name else day
+            day = found["lying over"] if "heels" in name else day
+            others = day.fault if "hand pump" in name or "injector" in name else ()
             day = day.model_copy(update={"fault": (*others, fault)})
             found[f"{name}, {moment.clock or moment.leaving}"] = day
     return found
 
 
+def step(kind: type[BaseModel], name: str, **keys: Any) -> Any:
+    return kind.model_validate({"step": name, **keys})
+
+
+def order(when: dict[str, Any], do: str, **keys: Any) -> Order:
+    return Order.model_validate({"name": f"{do} then", "when": when, "do": do, **keys})
+
+
+def occasions_on_the_way(lake: Scenario, burner: Scenario) -> dict[str, Scenario]:
+    """Days with every kind of stop, a night, two aboard, and the skipper's own orders."""
+    raising, warming, out, *rest = lake.route
+    lock = step(steps.Lock, "lock", at="Mill lock", wait="5 min", takes="8 min")
+    anchored = {"for": "20 min", "at_anchor": True, "kettle": "5 min", "fire": "banked"}
+    leg = {"to": "Mill reach", "distance": "3 km"}
+    stops = (
+        step(steps.Whistle, "whistle", **{"for": "4 s"}),
+        step(steps.Passengers, "passengers", aboard=3, takes="4 min"),
+        step(steps.TakeWater, "take on water", volume="5 L", takes="3 min"),
+        step(steps.Leg, "leg", turns="200 rpm", **leg),
+        lock,
+        step(steps.Lie, "lie", **anchored),
+        step(steps.Leg, "leg", speed="2 m/s", headwind="1 m/s", **leg),
+        step(steps.ComeAlongside, "come alongside", at="Mill"),
+    )
+    fuel = step(steps.TakeFuel, "take on fuel", mass="20 kg", takes="8 min")
+    tank = step(steps.TakeFuel, "take on fuel", volume="3 L", takes="8 min")
+    night = step(steps.NightHalt, "night halt", until=datetime.time(7, 0))
+    route = (raising, warming, out, *stops, fuel, night, raising, out, *rest)
+    days = lake.model_copy(update={"route": route})
+    leak = faults.CheckValveLeaks(
+        kind="check valve leaks", at=faults.FaultAt(clock=datetime.time(8, 30), day=2), area="0.5 mm2"
+    )
+    late = edited(days, ("route.3.for_", 5.0))
+    orders = (
+        order({"glass_above": "60 %", "engine": "turning"}, "set bypass", to="80 %", **{"for": "5 min"}),
+        order({"pressure_above": "60 psi"}, "set damper", to="3 %", until={"pressure_below": "58 psi"}),
+        order({"hotwell_above": "30 %", "glass_below": "70 %"}, "set throttle", to="20 %"),
+        order({"hotwell_hotter": "25 °C"}, "set condensate drain", to="40 %"),
+        order({"bed_below": "90 mm"}, "set blower", to="20 %"),
+        order({"hotwell_below": "60 %", "engine": "stopped"}, "bale into the hot well"),
+    )
+    own = {f"own order {one.do}, {n}": lake.model_copy(update={"order": (one,)}) for n, one in enumerate(orders)}
+    return own | {
+        "two days": days,
+        "two days, whistled longer": late,
+        "fault on the second day": with_fault(days, leak),
+        "two aboard": edited(lake, ("crew.hands", 2)),
+        "burner boat takes fuel": burner.model_copy(
+            update={"route": (*burner.route[:-1], tank, burner.route[-1])}
+        ),
+        "wet coal": edited(lake, ("aboard.fuel_moisture", 0.15)),
+        "lying over": edited(
+            lake, ("aboard.heel", 0.05), ("aboard.trim", 0.03), ("boat.boiler.glass.athwartships", 0.1),
+            ("boat.boiler.glass.fore_and_aft", 0.1),
+        ),
+    }  # fmt: skip
+
+
 def fingerprint(outing: Outing) -> tuple[dict[str, np.ndarray], list[Any]]:
     """What can be looked at: the timeline and totals as numbers, log and verdict as words."""
     numbers = {name: outing.timeline[name].to_numpy(float) for name in outing.timeline.columns}
+    numbers["crown_level"] = np.array([outing.marks.crown_level])
     numbers |= {name: np.array([amount]) for name, amount in outing.totals.items()}
     words: list[Any] = [(row.event, row.text) for row in outing.log.itertuples()]
     words += [outing.verdict.sentence, outing.verdict.outcome.kind, outing.marks.units]
@@ -195,12 +290,15 @@ def alternatives(entry: Entry) -> Iterator[Any]:
 
 def choices(annotation: Any) -> tuple[str, ...]:
     """The words a field allows, if it allows some words only."""
-    return get_args(annotation) if get_origin(annotation) is Literal else ()
+    if get_origin(annotation) is Literal:
+        return get_args(annotation)
+    return next(filter(None, (choices(part) for part in get_args(annotation))), ())
 
 
 def is_tried(entry: Entry) -> bool:
     """Whether the entry holds something to be changed: no words, no discriminator, nothing left out."""
-    if entry.path[-1] in WORDS or entry.path[0] == "plan":
+    is_worded = entry.path[-1] in WORDS and not isinstance(entry.value, float)
+    if is_worded or entry.path[0] == "plan":
         return False
     if isinstance(entry.value, str):
         return len(choices(entry.info.annotation)) > 1
@@ -222,6 +320,12 @@ def places() -> dict[str, tuple[tuple[str, Entry], ...]]:
         key: tuple(sorted(where, key=lambda place: place[0] != first.get(key)))
         for key, where in found.items()
     }
+
+
+def tables_and_numbers(annotation: Any) -> set[Any]:
+    """The plain types inside an annotation."""
+    parts = get_args(annotation)
+    return {annotation} if not parts else set().union(*(tables_and_numbers(part) for part in parts))
 
 
 def tables(kind: Any, seen: set[type[BaseModel]]) -> set[type[BaseModel]]:
@@ -264,12 +368,13 @@ def test_every_key_stands_somewhere() -> None:
     """Every key of every table that can stand in a scenario is on one of the occasions."""
     known = places()
     missing = []
-    for table in tables(Scenario, set()) - {models.Plan}:
+    for table in tables(Scenario, set()) - {models.Plan, models.AddedStep}:
         for key, info in table.model_fields.items():
             is_discriminator = len(choices(info.annotation)) == 1
             inside = tables(info.annotation, set())
             name = f"{table.__name__}.{key}"
-            if key in WORDS or is_discriminator or inside or name == "Scenario.plan":
+            is_worded = key in WORDS and float not in tables_and_numbers(info.annotation)
+            if is_worded or is_discriminator or inside or name == "Scenario.plan":
                 continue
             if name not in known:
                 missing.append(name)
