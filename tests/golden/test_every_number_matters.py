@@ -223,7 +223,9 @@ def occasions_on_the_way(lake: Scenario, burner: Scenario) -> dict[str, Scenario
         order({"bed_below": "90 mm"}, "set blower", to="20 %"),
         order({"hotwell_below": "60 %", "engine": "stopped"}, "bale into the hot well"),
     )
-    own = {f"own order {one.do}, {n}": lake.model_copy(update={"order": (one,)}) for n, one in enumerate(orders)}
+    own = {
+        f"own order {number}": lake.model_copy(update={"order": (one,)}) for number, one in enumerate(orders)
+    }
     return own | {
         "two days": days,
         "two days, whistled longer": late,
