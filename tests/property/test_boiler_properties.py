@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,7 +12,7 @@ from halfglass.plant import boiler as water_side
 from halfglass.plant.compile import to_record
 from halfglass.plant.steam import equilibrium, equilibrium_rates, saturation
 from halfglass.scenario.boat import Boat
-from halfglass.scenario.catalogue.boiler_shapes import reduced
+from halfglass.scenario.catalogue.boiler_shapes import level_tables, reduced, top_height
 
 GLASS_TEMPERATURES = st.floats(283.15, 460.0)
 
@@ -31,14 +32,26 @@ def test_more_water_stands_higher(boat: Boat, one: float, other: float) -> None:
     assert 0.0 <= covered[0] <= covered[1] <= 1.0
 
 
+@given(st.lists(st.floats(1e-3, 2.0), min_size=2, max_size=30), st.floats(0.1, 3.0))
+def test_volume_is_area_times_height(areas: list[float], height: float) -> None:
+    """The tables of a vessel of any shape: each node's height is where the areas below it make its volume."""
+    heights = np.linspace(0.0, height, 2001)
+    at_heights = np.interp(heights, np.linspace(0.0, height, len(areas)), areas)
+    volume, height_table, area_table = level_tables(heights, at_heights)
+    below = [np.trapezoid(at_heights[heights <= top], heights[heights <= top]) for top in height_table]
+    assert volume == pytest.approx(np.trapezoid(at_heights, heights), rel=1e-9)
+    assert np.allclose(below, np.linspace(0.0, volume, len(below)), atol=1.01 * max(areas) * height / 2000)
+    assert np.allclose(area_table, np.interp(height_table, heights, at_heights))
+
+
 @given(boats())
-def test_volume_is_area_times_height(boat: Boat) -> None:
-    """The two tables of a shape describe one vessel."""
+def test_a_shape_rises_from_its_bottom_to_its_top(boat: Boat) -> None:
     made = reduced(boat.boiler)
-    rise = made.height_table[1:] - made.height_table[:-1]
-    mean_area = 0.5 * (made.area_table[1:] + made.area_table[:-1])
-    assert (rise > 0.0).all()
-    assert float((rise * mean_area).sum()) == pytest.approx(made.volume, rel=0.02)
+    assert made.height_table[0] == 0.0
+    assert made.height_table[-1] == pytest.approx(top_height(boat.boiler))
+    assert (np.diff(made.height_table) > 0.0).all()
+    assert (made.area_table > 0.0).all()
+    assert 0.0 < made.crown_height < made.bottom_nut_height < made.top_nut_height < made.height_table[-1]
 
 
 @given(boats(), share, share, GLASS_TEMPERATURES)
