@@ -141,7 +141,7 @@ def coil_heat(
     if feed_flow <= 1e-9 or steam_temperature <= feed_temperature:
         return 0.0
     capacity = feed_flow * WATER_HEAT
-    return (1.0 - math.exp(-conductance / capacity)) * capacity * (steam_temperature - feed_temperature)
+    return -math.expm1(-conductance / capacity) * capacity * (steam_temperature - feed_temperature)
 
 
 @kernel
