@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import dataclasses
+import importlib
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -149,6 +150,68 @@ def test_constants_have_a_source(where: str) -> None:
     said = " ".join((ast.get_docstring(node) or "").split())
     cited = set(re.findall(r"\[([A-Z][A-Z0-9]+)\]", said)) & set(sources.SOURCES)
     assert cited or any(phrase in said for phrase in PHRASES), f"no source for {sorted(constants)}"
+
+
+QUOTED = {
+    "boiler.DRIFT_PROFILE": "½ j/(1.2 j + v)",
+    "boiler.FLASH_SHARE": "e_h + 0.7 (e − e_h)",
+    "boiler_balance.SIMMER_BELOW": "p_gauge/p_set − 0.97)/0.03",
+    "boiler_balance.LEAST_WATER": "in no less than 0.5 kg of water",
+    "boiler_balance.AIR_HEAT": "1005 J/(kg K)",
+    "steam._FULL_FRACTION": "(f − 0.985)/0.015",
+    "steam.AIR_HEAT_CAPACITY": "718 m_air",
+    "steam.AIR_GAS_CONSTANT": "m_air 287.05 T",
+    "orifice.CRITICAL_RATIO": "r_c = 0.545",
+    "orifice.CHOKED_COEFFICIENT": "k = 1.135",
+    "fire.OXYGEN_DEPTH": "d/(d + 25 mm)",
+    "fire.MONOXIDE_FROM": "(d − 76 mm)/150 mm",
+    "fire.MONOXIDE_DEPTH": "(d − 76 mm)/150 mm",
+    "fire.MONOXIDE_HIGHEST": "s = 0.6 (1 −",
+    "fire.MONOXIDE_BURNT": "at most 0.9 of the monoxide",
+    "fire.CATCHING_DEPTH": "e^(−d/10 mm)",
+    "fire.CATCHING_DEAD": "L(T_f; 400, 900 K)",
+    "fire.CATCHING_BRIGHT": "L(T_f; 400, 900 K)",
+    "fire.GLOWING_DEAD": "L(T_f; 310, 450 K)",
+    "fire.GLOWING_BRIGHT": "L(T_f; 310, 450 K)",
+    "fire.AIR_PER_CHAR": "11.52 (1 − s/2)",
+    "fire.CHAR_HEAT": "32.8 MJ/kg, less 0.70",
+    "fire.CARBON_MONOXIDE_HEAT_SHARE": "32.8 MJ/kg, less 0.70",
+    "fire.MOISTURE_HEAT": "moisture × 2.44 MJ/kg",
+    "fire.VOLATILE_AIR_PER_JOULE": "0.33 kg for each MJ",
+    "fire.GAS_HEAT_AT_ZERO": "c = 952 + 0.234 T̄",
+    "fire.GAS_HEAT_SLOPE": "c = 952 + 0.234 T̄",
+    "fire.BED_HEAT": "1100 (char + ash)",
+    "fire_balance.PLATE_EXCESS": "T_p = water + 10 K",
+    "burner.FULL_TANK_AIR": "1.02 V_tank",
+    "burner.HEATING_SPREAD": "over 40 K",
+    "burner.LAST_FUEL": "over the last 50 g",
+    "feed.SUCTION_LOSS_HEAD": "− 5.45 m − lift",
+    "feed.WATER_HEAT": "c = 4186 J/(kg K)",
+    "human_power.LEVER_EFFICIENCY": "(0.85 · travel)",
+    "human_power.LIGHT_FORCE": "50/min to 45 N",
+    "human_power.HEAVY_FORCE": "20/min at 95 N",
+    "human_power.TOO_HEAVY": "none at 150 N",
+    "human_power.RECOVERY_TIME": "a time of 600 s",
+    "drive.WATER_DENSITY": "ρ = 999 kg/m³",
+    "drive.SPEED_TOLERANCE": "stopped at 1e-9 rev/s",
+    "hull.AIR_DENSITY": "½ · 1.225",
+    "water_balance.OIL_DRAWN_SHARE": "oil drawn = ½",
+}
+"""Constants of the plant and the words of sim/README.md that quote them."""
+SCALES = (1.0, 1e3, 1e-6, 1e6)
+"""A constant may be quoted in thousandths (mm, g) or millions (MJ)."""
+HALVES = str.maketrans({"½": " 0.5 "})
+
+
+@pytest.mark.parametrize("constant", QUOTED)
+def test_constants_quoted_are_those_of_the_code(constant: str) -> None:
+    file, name = constant.split(".")
+    value = float(getattr(importlib.import_module(f"halfglass.plant.{file}"), name))
+    words = QUOTED[constant]
+    assert words in README
+    numbers = [float(number) for number in re.findall(r"\d+\.?\d*(?:e-\d+)?", words.translate(HALVES))]
+    known = [scale * value for scale in SCALES] + [1.0 - value, 1.0 + value]
+    assert any(number == pytest.approx(each, rel=1e-9) for number in numbers for each in known)
 
 
 WITHOUT_FIGURES = {
