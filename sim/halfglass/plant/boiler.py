@@ -48,7 +48,7 @@ def bubble_rise_speed(temperature: float, liquid_volume: float, vapour_volume: f
 
     Parameters: temperature [K]; specific volumes [m³/kg].
     Returns: m/s.
-    Notes: 1.53 (σ g Δρ / ρ_f²)^¼ (Harmathy 1960).
+    Notes: 1.53 (σ g Δρ / ρ_f²)^¼ (Harmathy 1960) [HAR].
 
     >>> round(bubble_rise_speed(373.124, 0.0010434, 1.673295), 3)
     0.24
@@ -85,8 +85,8 @@ def settled_bubble_volume(
     Parameters: liquid_volume_total [m³]; area of surface [m²]; evaporation_rate [kg/s, bubbles made under
     the surface; negative counts as none]; rise_speed [m/s]; vapour_volume [m³/kg].
     Returns: m³.
-    Notes: void α = j/(C0 j + v) at the surface with j = ṁ v_g / A (Zuber & Findlay 1965); boiling is spread
-    over the depth, so the mean void is half of that.
+    Notes: void α = j/(C0 j + v) at the surface with j = ṁ v_g / A (Zuber & Findlay 1965) [ZF]; boiling is
+    spread over the depth, so the mean void is half of that (judgement).
     """
     flux = max(0.0, evaporation_rate) * vapour_volume / max(area, 1e-4)
     void_mean = 0.5 * flux / (DRIFT_PROFILE * flux + rise_speed)
@@ -143,7 +143,7 @@ def glass_level(
     Returns: m.
     Notes: the glass balances the weight of boiler water above the bottom nut with its own cooler, denser
     and bubble-free water: (h - h_nut)(1 - α) ρ_boiler / ρ_glass. Cooler water density by a quadratic fit to
-    IF97 within 0.3 % from 0 to 200 °C.
+    [IF97] within 0.3 % from 0 to 200 °C.
     """
     cooling = boiler.glass_water_cooling_fraction
     celsius = boiler_temperature - 273.15 - cooling * (boiler_temperature - air_temperature)
@@ -154,7 +154,10 @@ def glass_level(
 
 @kernel
 def steam_room_seconds(steam_space: float, steam_flow_out: float, vapour_volume: float) -> float:
-    """Seconds of steam the steam space holds at the present draw (capped at 999).
+    """How long the steam in the steam space would last at a draw.
+
+    Parameters: steam_space [m³]; steam_flow_out, the engine's [kg/s]; vapour_volume [m³/kg].
+    Returns: s, at most 999 (a cap that says "plenty": judgement).
 
     >>> steam_room_seconds(0.03, 0.02, 0.24)
     6.25
@@ -170,7 +173,7 @@ def carry_over_fraction(
 
     Parameters: height of surface and top nut [m]; steam_room [s]; solids and oil in the water [mg/kg].
     Returns: 0 to 0.6.
-    Notes: 20 s of steam room suffices, 12 s may carry over (Cyclopedia of Mechanical Engineering 4): here a
+    Notes: 20 s of steam room suffices, 12 s may carry over [CYC]: here a
     square law that reaches 2 % at 12 s. Above the top nut 25 % per 50 mm; foam from solids above 3500 ppm
     and from oil: value from memory.
     """
@@ -186,6 +189,9 @@ def covered_fraction(height: float, lowest: float, highest: float) -> float:
 
     Parameters: height of the water [m]; lowest, highest of the surface [m].
     Returns: 0 to 1.
+
+    >>> covered_fraction(0.45, 0.3, 0.6)
+    0.5000000000000001
     """
     return min(1.0, max(0.0, (height - lowest) / max(highest - lowest, 1e-3)))
 
@@ -209,6 +215,7 @@ def radiant_covered_fraction(boiler: Boiler, height: float, heel: float, trim: f
 def convective_covered_fraction(boiler: Boiler, height: float) -> float:
     """Share of the convective surface that has water behind it.
 
+    Parameters: height of the water at the middle of the boiler [m].
     Returns: 0 to 1.
     """
     return covered_fraction(height, boiler.convective_lowest_height, boiler.convective_highest_height)

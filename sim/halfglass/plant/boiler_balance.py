@@ -49,7 +49,7 @@ def valve_opening(
 
 @kernel
 def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, reading: Vector) -> None:
-    """Pressure, temperature, level and glass from mass, energy and volume."""
+    """Pressure, temperature, level and glass from mass, energy and volume (conservation)."""
     boiler = plant.boiler
     found = equilibrium(
         state[y.BOILER_MASS], state[y.BOILER_ENERGY], boiler.volume, boiler.metal_heat_capacity,
@@ -89,7 +89,11 @@ def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, readin
 def services_now(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Safety valves, whistle, blower, heating steam, vent and blow-down."""
+    """Safety valves, whistle, blower, heating steam, vent and blow-down.
+
+    Notes: air leaves with every draw in the proportion it has in the steam space. Through a vent open below
+    the atmosphere air of 1.2 kg/m³ is drawn in, m = A sqrt(2 ρ Δp) (law of Torricelli).
+    """
     boiler, valves = plant.boiler, plant.valves
     atmosphere = settings.atmosphere_absolute
     gauge = reading[r.BOILER_PRESSURE]

@@ -20,6 +20,7 @@ def tank_air_volume(burner: Burner, tank_fuel: float) -> float:
     """Volume of the air in the tank [m³].
 
     Parameters: tank_fuel [kg, 0 to full].
+    Notes: 2 % of the volume is air over a full tank (judgement); never less than 0.1 L.
     """
     volume = burner.tank_volume * (1.0 + FULL_TANK_AIR) - tank_fuel / burner.fuel_density
     return max(volume, 1e-4)

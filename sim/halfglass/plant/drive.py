@@ -56,7 +56,12 @@ def screw_at_engine(propeller: Propeller, screw_torque: float, shaft_speed: floa
 
 @kernel
 def feed_pump_torque(feed: Feed, settings: Settings, pressure_absolute: float, shaft_speed: float) -> float:
-    """Mean torque the engine-driven feed pump asks for [N·m], against the motion."""
+    """Mean torque the engine-driven feed pump asks for [N·m], against the motion.
+
+    Parameters: pressure_absolute [Pa, boiler]; shaft_speed [rev/s].
+    Notes: V_p (1 - bypass) health p_gauge/2π, smooth through rest over 0.05 rev/s (form: judgement). Slip,
+    wear and a hot or dry suction do not lessen it.
+    """
     lifted = max(0.0, pressure_absolute - settings.atmosphere_absolute)
     share = (1.0 - settings.bypass) * settings.engine_pump_health
     return feed.engine_pump_displacement * share * lifted / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
@@ -117,8 +122,10 @@ def shaft_balance(
 def reversing_margin(engine: Engine, propeller: Propeller, now: Running) -> float:
     """Torque the engine can give the other way over what the way of the boat asks of it.
 
-    Returns: engine torque at rest, gear right over and throttle open, less friction, over the torque of
-    the screw held still at this speed; capped at 99. Below 1 the engine will not turn against the screw.
+    Parameters: now, of which the boat's speed [m/s] and the steam count.
+    Returns: engine torque at rest, gear right over and throttle open, cylinders warm, less friction, over the
+    torque of the screw held still at this speed; capped at 99. Below 1 the engine will not turn against the
+    screw. Notes: a ratio of torques, by definition.
     """
     torque = engine_at_speed(
         engine, now.pressure_absolute, now.vapour_volume, now.latent_heat, now.back_absolute, 1.0, 1.0, 0.0,

@@ -26,7 +26,7 @@ def forward_pressure_ratio(cut: float, clearance: float) -> float:
     """Mean forward pressure over initial pressure, expansion as pv constant.
 
     Parameters: cut [0-1]; clearance [0-1 of the stroke volume].
-    Notes: e + (e + c) ln((1 + c)/(e + c)) (Machinery's Reference Series 70).
+    Notes: e + (e + c) ln((1 + c)/(e + c)) [MR70].
 
     >>> round(forward_pressure_ratio(0.5, 0.07), 3)
     0.859
@@ -36,7 +36,12 @@ def forward_pressure_ratio(cut: float, clearance: float) -> float:
 
 @kernel
 def mean_back_pressure(engine: Engine, back_absolute: float) -> float:
-    """Mean pressure on the exhaust side of the piston with compression [Pa absolute]."""
+    """Mean pressure on the exhaust side of the piston with compression [Pa absolute].
+
+    Parameters: back_absolute [Pa].
+    Notes: p_b [(1 - k) + (c + k) ln((c + k)/c)], compression as pv constant (law of Boyle) over the last
+    share k of the stroke into the clearance c.
+    """
     k = engine.compression_fraction
     c = engine.clearance_fraction
     return back_absolute * ((1.0 - k) + (c + k) * math.log((c + k) / c))
@@ -48,7 +53,7 @@ def missing_quantity_ratio(engine: Engine, cut: float, shaft_speed: float) -> fl
 
     Parameters: cut [0-1]; shaft_speed [rev/s].
     Returns: ratio, finite at rest.
-    Notes: C ln r / (d sqrt N), d in ft, N in rev/min (Cotterill's rule in Lineham); N + 4 keeps it finite.
+    Notes: C ln r / (d sqrt N), d in ft, N in rev/min (Cotterill's rule) [LIN]; N + 4 keeps it finite.
     """
     expansion = (1.0 + engine.clearance_fraction) / (cut + engine.clearance_fraction)
     speed = math.sqrt(abs(shaft_speed) * 60.0 + 4.0)
@@ -105,10 +110,12 @@ def engine_at_speed(
     """The engine running at a given speed.
 
     Parameters: boiler steam pressure_absolute [Pa], vapour_volume [m³/kg], latent_heat [J/kg]; back_absolute
-    [Pa]; throttle [0-1]; reversing_gear [-1..1]; drains [0-1]; metal_deficit [K cylinder metal is below the
-    steam]; shaft_speed [rev/s, + ahead].
+    [Pa]; throttle [0-1]; reversing_gear [-1..1]; drains [0-1]; metal_deficit [K cylinder metal is below
+    what counts as warm]; shaft_speed [rev/s, + ahead].
     Returns: (indicated torque [N·m, + drives ahead], chest pressure absolute [Pa], steam flow [kg/s],
     share of that flow that does no work on the pistons: leakage, drains, warming).
+    Notes: below a fifth of the gear the drive fades with it (judgement). With the throttle shut there is no
+    torque; turned against its gear the engine takes steam for leaks only and its pressure is not below zero.
     """
     side = 1.0 if reversing_gear >= 0.0 else -1.0
     in_gear = min(1.0, abs(reversing_gear) / 0.2)
@@ -165,7 +172,8 @@ def oil_use(engine: Engine, shaft_speed: float, chest_gauge: float, oil: float) 
 
     Parameters: shaft_speed [rev/s]; chest_gauge [Pa above atmosphere]; oil left in the lubricator [kg].
     Notes: a mechanical lubricator gives so much each revolution, a displacement one so many drops a minute
-    while there is steam on it; the last gram fades out, so that oil never runs below nothing.
+    while there is steam on it, fading below 0.2 bar (judgement); the last gram fades out, so that oil never
+    runs below nothing.
     """
     wanted = engine.oil_per_revolution * abs(shaft_speed)
     wanted += engine.oil_rate * min(1.0, max(0.0, chest_gauge / 2.0e4))

@@ -29,7 +29,11 @@ CYLINDER_WATER_ENTHALPY = 419.1e3
 def drive_now(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Engine, shaft, screw and hull."""
+    """Engine, shaft, screw and hull.
+
+    Notes: cylinder metal 15 K below the boiler's temperature counts as warm in finding the throttle's flow
+    (judgement), since chest steam is cooler than the boiler's.
+    """
     engine = plant.engine
     pressure = max(reading[r.BOILER_PRESSURE] + settings.atmosphere_absolute, 1e3)
     volume = reading[r.VAPOUR_VOLUME]
@@ -78,7 +82,12 @@ def steam_balance_engine(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector,
     dry_flow: float, idle_share: float, chest: float, metal: float,
 ) -> None:  # fmt: skip
-    """Where the steam that enters the engine goes: work, warming, drains, glands, cylinder water, exhaust."""
+    """Where the steam that enters the engine goes: work, warming, drains, glands, cylinder water, exhaust.
+
+    Notes: of the steam that does no work warming takes at most 0.65, drains at most 0.3; drains empty the
+    cylinder in 4 s, the turning engine in 20 s or more; exhaust carries 0.3 to 3.2 MJ/kg and what is beyond
+    stays in the metal (all judgement). The rest is conservation of mass and heat.
+    """
     engine = plant.engine
     room = water_side.steam_room_seconds(reading[r.STEAM_SPACE], dry_flow, reading[r.VAPOUR_VOLUME])
     carry = water_side.carry_over_fraction(
@@ -142,7 +151,11 @@ def steam_balance_engine(
 def move_boat(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector, thrust: float
 ) -> None:
-    """Speed through the water and way made over the ground."""
+    """Speed through the water and way made over the ground.
+
+    Notes: Newton's law of motion with the added mass; a boat lightened keeps at least a tenth of her mass;
+    made fast her way dies in 2 s (judgement).
+    """
     hull = plant.hull
     through = state[y.BOAT_SPEED]
     afloat = settings.moored <= 0.5

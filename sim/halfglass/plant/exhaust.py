@@ -26,8 +26,8 @@ def keel_conductance(exhaust: Exhaust, boat_speed: float, health: float) -> floa
     """Condenser metal to lake [W/K].
 
     Parameters: boat_speed [m/s]; health [0-1, fouling].
-    Notes: lying still it keeps keel_conductance_lying_fraction of its duty, 1 : 2.5 (Gerr, Boat Mechanical
-    Systems Handbook, table 8-1), rising linearly to full at the reference speed.
+    Notes: lying still it keeps keel_conductance_lying_fraction of its duty, 1 : 2.5 [GERR], rising
+    linearly to full at the reference speed.
     """
     lying = exhaust.keel_conductance_lying_fraction
     way = min(1.0, abs(boat_speed) / exhaust.keel_reference_speed)
@@ -90,7 +90,7 @@ def condensate_drain_flow(exhaust: Exhaust, opening: float, held: float, back_ga
 
     Parameters: opening [0-1]; held [kg behind it]; back_gauge [Pa above atmosphere; below it an air pump
     draws the water off].
-    Notes: orifice under the back pressure and 0.1 m of head; fades out over the last half kilogram.
+    Notes: orifice under the back pressure and 0.1 m of head; fades out over the last 0.5 kg (judgement).
     """
     head = max(0.0, back_gauge) + 1.0e3
     return water_flow(exhaust.drain_area * opening, head, 1.0e-3) * min(1.0, max(0.0, held / 0.5))
@@ -140,7 +140,7 @@ def pent_up_pressure(outlet: Outlet, opened: float) -> float:
 
     Parameters: opened [Pa absolute, with the outlet wide].
     Returns: opened, or the pressure at which what condenses and what the valve passes make up the load; at
-    most 1 MPa, if it is not more opened.
+    most 1 MPa (judgement), if it is not more opened; found within 0.1 Pa.
     """
     low, high = opened, 1.0e6
     if low >= high or outlet_shortage(outlet, low) <= 0.0:

@@ -76,7 +76,8 @@ def air_flows(
     Returns: (kg/s under the grate, kg/s over the fire).
     Notes: two parallel inlets (damper and bed in series; door and leaks) in series with the flue, each
     m = c sqrt(Δp). The bed's resistance 0.3 + 0.7 d/d0 grows with its depth d (the rest is that of the bars)
-    and doubles with a bed of ash of ash_choking_depth. The column of hot gas draws inward only: with no
+    and doubles with a bed of ash of ash_choking_depth. The split is judgement.
+    The column of hot gas draws inward only: with no
     draught nothing flows, smoke into the stokehold is left out.
     """
     if draught <= 0.0:
@@ -118,7 +119,8 @@ def ignition_rate(
     Returns: 1/s.
     Notes: dg/dt = -g L (1 - exp(-d/δ))/τ: τ is the mean lag of the charges on a thick bright fire, L their
     liveliness in the furnace, d the depth of glowing char and δ = CATCHING_DEPTH. A dull or a thin bed
-    lengthens the lag without bound (form: judgement; lags: see the catalogue of fuels).
+    lengthens the lag without bound (form: judgement; lags: see the catalogue of fuels). As moisture leaves
+    before the rest, τ of a charge that was w moist grows to 1/(1 - w) of its lag by the time it is dry.
 
     >>> round(1.0 / ignition_rate(2.0, 2.0 * 300.0, 1200.0, 0.10))
     300

@@ -36,7 +36,11 @@ PLATE_EXCESS = 10.0
 def fire_now(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Draught, bed or burner, furnace, tubes and chimney."""
+    """Draught, bed or burner, furnace, tubes and chimney.
+
+    Notes: ash of 700 kg/m³ in bulk (from memory); the blower gives its full draught from 4 bar (judgement).
+    Heat is booked at both ends (conservation).
+    """
     fire, boiler = plant.fire, plant.boiler
     char, ash = state[y.BURNING_CHAR], state[y.ASH]
     capacity = fire.furnace_heat_capacity + BED_HEAT * (char + ash)
@@ -112,7 +116,10 @@ def burn(
 ) -> tuple[float, float, float, float, float]:  # fmt: skip
     """The bed: green fuel dries, gives off its volatiles and becomes char; char burns on the air it gets.
 
+    Parameters: furnace [K, mean]; char_depth [m]; under, over [kg/s of air].
     Returns: (kg/s gone to gas, W released, W unburnt, kg/s of gas with its air, W taken by moisture).
+    Notes: volatiles and char of a charge wait for it to dry: they go slower by 1 + 6 kg of moisture a kg of
+    the rest (judgement).
     """
     moisture, volatile, char = state[y.GREEN_MOISTURE], state[y.GREEN_VOLATILE], state[y.GREEN_CHAR]
     green = moisture + volatile + char
@@ -145,7 +152,10 @@ def burn(
 def burn_oil(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector
 ) -> tuple[float, float, float]:
-    """The liquid burner. Returns: (kg/s of fuel, kg/s of its air, tank pressure above atmosphere [Pa])."""
+    """The liquid burner. Returns: (kg/s of fuel, kg/s of its air, tank pressure above atmosphere [Pa]).
+
+    Notes: the vaporiser goes to 850 K alight, to 720 K over the spirit cup (judgement), else to the air's.
+    """
     burner = plant.burner
     gauge = 0.0
     flow = 0.0

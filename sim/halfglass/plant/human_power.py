@@ -24,7 +24,7 @@ def sustained_human_power(minutes: float) -> float:
 
     Parameters: minutes of unbroken work [> 0; below 0.1 it stays at the value there].
     Returns: W, not below 0.05 hp.
-    Notes: hp = 0.35 - 0.092 log10(t/min) (Krendel's rule, value from memory).
+    Notes: hp = 0.35 - 0.092 log10(t/min) (Krendel's rule, value from memory) [KREN].
 
     >>> [round(sustained_human_power(minutes) / HORSEPOWER, 3) for minutes in (12.0, 240.0)]
     [0.251, 0.131]
@@ -55,7 +55,7 @@ def hand_stroke_limit(
     a stroke]; pumping_time [s already at it, less what rest has taken away].
     Returns: strokes/s.
     Notes: work of a stroke W = p V/0.85; the lever's force W/travel sets a pace (50 a minute light, 20 at
-    95 N, none at 150 N), sustained power over W another; the slower counts.
+    95 N, none at 150 N: value from memory), sustained power over W another; the slower counts.
 
     >>> round(hand_stroke_limit(5.17e5, 60e-6, 0.5, 60.0) * 60.0, 1)
     33.2

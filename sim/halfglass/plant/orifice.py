@@ -41,7 +41,7 @@ def steam_flow(
     Returns: kg/s.
     Notes: choked below the ratio r_c, above it the ellipse sqrt(1 - ((r - r_c)/(1 - r_c))²), which joins
     smoothly and stands within 1.9 % of the unchoked form with its short-pipe coefficient 0.93
-    (Babcock & Wilcox 1919, eq. 50).
+    [BW], eq. 50.
 
     >>> round(steam_flow(1e-4, 8.0e5, 1.0e5, 0.240328), 5)
     0.11594
@@ -58,7 +58,7 @@ def steam_flow(
 
 @kernel
 def water_flow(area: float, pressure_drop: float, liquid_volume: float) -> float:
-    """Liquid through an opening: m = 0.62 A sqrt(2 Δp / v) (Torricelli with a sharp-edge coefficient).
+    """Liquid through an opening: m = 0.62 A sqrt(2 Δp / v) (law of Torricelli, sharp edge).
 
     Parameters: area [m²]; pressure_drop [Pa]; liquid_volume [m³/kg].
     Returns: kg/s, 0 when the drop is not positive.

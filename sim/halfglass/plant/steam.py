@@ -103,7 +103,7 @@ def saturation_with_slopes(ln_p: float) -> Slopes:
 
     Parameters: ln_p, natural logarithm of the absolute pressure in Pa.
     Returns: temperature [K], v_liquid, v_vapour [m3/kg], u_liquid, u_vapour [J/kg], then the
-    derivatives of these five with respect to ln p in the same units.
+    derivatives of these five with respect to ln p in the same units. Source: [IF97].
     """
     i, s, beyond = _place(ln_p)
     p = math.exp(ln_p)
@@ -146,7 +146,7 @@ def saturation_pressure(temperature: float) -> float:
 
     Parameters: temperature [K], about 239 to 560; held to that range.
     Notes: Newton's search for ln p on the spline of `saturation_temperature`, so that each is the
-    other's inverse; it starts from an Antoine form within 5 % of the table.
+    other's inverse [IF97]; it starts from an Antoine form within 5 % of the table.
 
     >>> round(saturation_pressure(373.15) / 1e3, 2)
     101.42
@@ -171,7 +171,7 @@ def saturation_pressure(temperature: float) -> float:
 
 @kernel
 def latent_heat(pressure_absolute: float) -> float:
-    """Return the heat of evaporation [J/kg] at an absolute pressure [Pa].
+    """Return the heat of evaporation [J/kg] at an absolute pressure [Pa]: h_vapour - h_liquid [IF97].
 
     >>> round(latent_heat(101325.0) / 1e3, 1)
     2256.5
@@ -248,7 +248,7 @@ def equilibrium(
     Returns: `Equilibrium`. When liquid_mass is 0 the vessel has boiled dry: then the pressure is a
     rough one, of superheated steam with p v as at saturation.
     Notes: one unknown, ln p. The vapour mass follows from the volume, V = Ml vl + Mv vv, and ln p
-    from the energy, U = Ml ul + Mv uv + (C + 718 ma)(T - 273.15), by Newton's steps inside a
+    from the energy (conservation), U = Ml ul + Mv uv + (C + 718 ma)(T - 273.15), by Newton's steps inside a
     bracket, stopped by the step's size, so the guess does not show in the result. When the
     liquid would pass 98.5 % of the volume the vapour keeps 1.5 % of it and the surplus shows as a
     hydraulic pressure 3 MPa ((fill - 0.985)/0.015)^2, a soft stop of our own in place of the
@@ -315,8 +315,8 @@ def equilibrium_rates(
     water and steam coming in less going out; energy_rate [W], their enthalpies and all heat.
     Returns: steam_pressure_rate [Pa/s]; vapour_mass_rate [kg/s], of the steam in the vessel. Steam
     drawn off is part of mass_rate, so evaporation = vapour_mass_rate + steam drawn - steam let in.
-    Notes: the volume and energy balances of `equilibrium`, differentiated and solved together for
-    both rates (the shortcut that holds the steam mass still is 8 to 45 % off). For a wet vessel.
+    Notes: the volume and energy balances of `equilibrium` (conservation), differentiated and solved together
+    for both rates (the shortcut that holds the steam mass still is 8 to 45 % off). For a wet vessel.
     """
     ln_p = math.log(max(steam_pressure_absolute, 1.0))
     # From the volume balance: vapour_mass_rate = by_mass * mass_rate + vapour_slope * d(ln p)/dt.

@@ -43,7 +43,10 @@ OIL_DRAWN_SHARE = 0.5
 def feed_now(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Every way water gets into the boiler, and back through a leaking check valve."""
+    """Every way water gets into the boiler, and back through a leaking check valve (conservation).
+
+    Notes: water drawn counts 1000 kg/m³. A leaking check valve leaks whether or not a pump works against it.
+    """
     feed = plant.feed
     atmosphere = settings.atmosphere_absolute
     gauge = reading[r.BOILER_PRESSURE]
@@ -136,7 +139,8 @@ def feed_now(
 def wear_rate(wear: float, asked: float) -> float:
     """Growth of the feed pump's slip [1/s], held between none and all of its delivery.
 
-    Notes: the last tenth of a repair fades in, slowly enough for any step not to overshoot it.
+    Parameters: wear [0-1]; asked [1/s, below zero while it is repacked].
+    Notes: the last tenth of a repair fades in (judgement), slowly enough for any step not to overshoot it.
     """
     if asked >= 0.0:
         return asked if wear < 1.0 else 0.0
@@ -147,7 +151,7 @@ def wear_rate(wear: float, asked: float) -> float:
 def exhaust_now(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Feed coil, condenser, separator and hot well."""
+    """Feed coil, condenser, separator and hot well (conservation)."""
     exhaust = plant.exhaust
     held = max(state[y.CONDENSATE_HELD], 0.0)
     flooded = flooded_fraction(exhaust, held)

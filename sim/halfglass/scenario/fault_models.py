@@ -79,7 +79,7 @@ class EnginePumpPackingGoing(_Fault):
 
 
 class CheckValveLeaks(_Fault):
-    """Boiler water blows back through the feed check valve while no pump works against it."""
+    """Boiler water blows back through the feed check valve, whether or not a pump works."""
 
     kind: Literal["check valve leaks"] = Field(description="what goes wrong")
     area: Annotated[float, quantity("area", above=0.0, highest="100 mm2", example="1 mm2")] = Field(

@@ -34,7 +34,6 @@ _ALL = (
     Source("RHF", "Roddy, Hess and Faller, NSWCCD-50-TR-2006/004, 2006"),
     Source("OO", "Oosterveld and van Oossanen, 1975; University of Michigan Report 237, 1981"),
     Source("DELFT", "Delft systematic yacht hull series, open data set"),
-    Source("HAR", "Harvald, Resistance and Propulsion of Ships, wake and thrust deduction of single screws"),
     Source("PNA", "SNAME, Principles of Naval Architecture, volume II, chapter 5, wetted surface"),
     Source("API", "API 520 Part I, example as quoted in the documentation of the fluids library"),
     Source("ETB", "engineeringtoolbox.com, suction lift of hot water"),

@@ -67,7 +67,7 @@ def block_coefficient(waterline_length: float, beam: float, draught: float, disp
 
 
 def wake_of(block: float) -> float:
-    """Wake fraction of a single screw, 0.5 C_B - 0.05 [HAR].
+    """Wake fraction of a single screw, 0.5 C_B - 0.05 [HARV].
 
     >>> round(wake_of(0.385), 4)
     0.1425
@@ -76,7 +76,7 @@ def wake_of(block: float) -> float:
 
 
 def thrust_deduction_of(wake: float) -> float:
-    """Thrust deduction fraction of a single screw, 0.6 w + 0.01 [HAR].
+    """Thrust deduction fraction of a single screw, 0.6 w + 0.01 [HARV].
 
     >>> round(thrust_deduction_of(0.1425), 4)
     0.0955
