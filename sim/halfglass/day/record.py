@@ -32,7 +32,11 @@ ASSUMPTIONS = (
     "Crew times, kindling and the heat that lights the fire are common practice, no source.",
     "Boat, waters and people of a shipped scenario are invented.",
 )
-SOURCES = ("IF97", "BW", "MR70", "LIN", "HUG", "RHF", "DELFT", "TUP", "TP139", "ETB", "BOU", "STE")
+SOURCES = (
+    "IF97", "BW", "MR70", "LIN", "HUG", "MM", "RHF", "OO", "DELFT", "TUP", "PNA", "HARV", "TP139", "HAR",
+    "ZF", "CYC", "ISO4126", "ETB", "ROSE", "GERR", "KREN", "BOU", "STE",
+)  # fmt: skip
+"""Works the equations of the plant are taken from."""
 
 
 def draw_up(

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.plant import reading as r
-from halfglass.plant.boiler_balance import boiler_balance, boiler_now, services_now
+from halfglass.plant.boiler_balance import boiler_balance, boiler_now, openings_now, services_now
 from halfglass.plant.compile import kernel
 from halfglass.plant.engine_balance import drive_now
 from halfglass.plant.fire_balance import fire_now
@@ -33,6 +33,7 @@ def rates(
     for place in range(len(rate)):
         rate[place] = 0.0
     boiler_now(state, plant, settings, reading)
+    openings_now(state, plant, settings, reading)
     drive_now(state, plant, settings, rate, reading)
     services_now(state, plant, settings, rate, reading)
     feed_now(state, plant, settings, rate, reading)

@@ -86,58 +86,66 @@ def boiler_now(state: Vector, plant: PlantParameters, settings: Settings, readin
 
 
 @kernel
-def services_now(
-    state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
-) -> None:
-    """Safety valves, whistle, blower, heating steam, vent and blow-down.
+def openings_now(state: Vector, plant: PlantParameters, settings: Settings, reading: Vector) -> None:
+    """What the boiler's openings pass [kg/s]: valves, whistle, blower, heating steam, vent, blow-down.
 
-    Notes: air leaves with every draw in the proportion it has in the steam space. Through a vent open below
-    the atmosphere air of 1.2 kg/m³ is drawn in, m = A sqrt(2 ρ Δp) (law of Torricelli).
+    Notes: orifices of `orifice.py` from the boiler to the air; a boiler all but empty of pressure is held to
+    1 kPa absolute (judgement), where nothing flows.
     """
     boiler, valves = plant.boiler, plant.valves
     atmosphere = settings.atmosphere_absolute
     gauge = reading[r.BOILER_PRESSURE]
     pressure = max(gauge + atmosphere, 1e3)
     volume = reading[r.VAPOUR_VOLUME]
-    weep = settings.safety_valve_weep_fraction
     lift = valves.first_area * valve_opening(
         gauge, valves.first_set_pressure, valves.first_simmer_fraction, settings.first_safety_valve,
-        settings.first_safety_valve_stuck, weep,
+        settings.first_safety_valve_stuck, settings.safety_valve_weep_fraction,
     )  # fmt: skip
     lift += valves.second_area * valve_opening(
         gauge, valves.second_set_pressure, valves.second_simmer_fraction, settings.second_safety_valve,
         settings.second_safety_valve_stuck, 0.0,
     )  # fmt: skip
-    safety = steam_flow(lift * valves.discharge_coefficient, pressure, atmosphere, volume)
     area = settings.whistle_area + settings.heating_steam_area + plant.fire.blower_area * settings.blower
-    service = steam_flow(area, pressure, atmosphere, volume)
-    to_hotwell = hotwell_steam(state, settings, pressure, volume)
-    service += to_hotwell[1]
-    through_vent = steam_flow(boiler.vent_area * settings.vent, pressure, atmosphere, volume)
+    condensing, passing = hotwell_steam(state, settings, pressure, volume)
     blown = water_flow(boiler.blow_down_area * settings.blow_down, gauge, reading[r.LIQUID_VOLUME])
-    blown *= supply_fraction(reading[r.BOILER_WATER_MASS])
-    # air goes with whatever gas leaves the steam space, in proportion to its share there
-    drawn = safety + service + to_hotwell[0] + through_vent + reading[r.STEAM_FLOW_BOILER_ENGINE]
+    lift *= valves.discharge_coefficient
+    reading[r.SAFETY_VALVE_FLOW] = steam_flow(lift, pressure, atmosphere, volume)
+    reading[r.SERVICE_FLOW] = steam_flow(area, pressure, atmosphere, volume) + passing
+    reading[r.STEAM_TO_HOTWELL_FLOW] = condensing
+    reading[r.GAS_TO_VENT_FLOW] = steam_flow(boiler.vent_area * settings.vent, pressure, atmosphere, volume)
+    reading[r.BLOW_DOWN_FLOW] = blown * supply_fraction(reading[r.BOILER_WATER_MASS])
+
+
+@kernel
+def services_now(
+    state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
+) -> None:
+    """Book what the openings pass, with the air that goes with it.
+
+    Notes: air leaves with every draw in the proportion it has in the steam space. Through a vent open below
+    the atmosphere air of 1.2 kg/m³ is drawn in, m = A sqrt(2 ρ Δp) (law of Torricelli).
+    """
+    gauge = reading[r.BOILER_PRESSURE]
+    safety, service = reading[r.SAFETY_VALVE_FLOW], reading[r.SERVICE_FLOW]
+    to_hotwell, through_vent = reading[r.STEAM_TO_HOTWELL_FLOW], reading[r.GAS_TO_VENT_FLOW]
+    blown = reading[r.BLOW_DOWN_FLOW]
+    drawn = safety + service + to_hotwell + through_vent + reading[r.STEAM_FLOW_BOILER_ENGINE]
     gas = reading[r.VAPOUR_MASS] + state[y.BOILER_AIR]
     air_share = min(1.0, max(0.0, state[y.BOILER_AIR] / gas))
     drawn_in = 0.0
     if gauge < 0.0 and settings.vent > 0.0:
-        drawn_in = boiler.vent_area * settings.vent * math.sqrt(2.0 * 1.2 * -gauge)
+        drawn_in = plant.boiler.vent_area * settings.vent * math.sqrt(2.0 * 1.2 * -gauge)
     vent_steam = through_vent * (1.0 - air_share)
-    reading[r.SAFETY_VALVE_FLOW] = safety
-    reading[r.SERVICE_FLOW] = service
-    reading[r.STEAM_TO_HOTWELL_FLOW] = to_hotwell[0]
     reading[r.VENT_FLOW] = vent_steam
-    reading[r.AIR_VENT_FLOW] = through_vent * air_share + (drawn - through_vent) * air_share - drawn_in
+    reading[r.AIR_VENT_FLOW] = drawn * air_share - drawn_in
     reading[r.AIR_VENT_HEAT_RATE] = (
         reading[r.AIR_VENT_FLOW] * AIR_HEAT * (reading[r.BOILER_TEMPERATURE] - FREEZING)
     )
-    reading[r.BLOW_DOWN_FLOW] = blown
     rate[y.TOTAL_SAFETY_VALVE_STEAM] = safety
     rate[y.TOTAL_SERVICE_STEAM] = service
     rate[y.TOTAL_VENTED] = vent_steam
     rate[y.TOTAL_BLOW_DOWN] = blown
-    rate[y.TOTAL_HOTWELL_STEAM_HEAT] = to_hotwell[0] * reading[r.STEAM_ENTHALPY]
+    rate[y.TOTAL_HOTWELL_STEAM_HEAT] = to_hotwell * reading[r.STEAM_ENTHALPY]
     rate[y.TOTAL_BLOW_DOWN_HEAT] = blown * reading[r.LIQUID_ENTHALPY]
     lost = (safety + service) * reading[r.STEAM_ENTHALPY] + vent_steam * reading[r.VAPOUR_ENTHALPY]
     rate[y.TOTAL_STEAM_LOST_HEAT] += lost + reading[r.AIR_VENT_HEAT_RATE]

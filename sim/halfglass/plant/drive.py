@@ -29,6 +29,7 @@ class Running(NamedTuple):
     metal_deficit: float  # K the cylinder metal is below the steam
     boat_speed: float  # m/s through the water
     dryness: float  # 0-1, want of cylinder oil
+    pumped_share: float  # of the feed pump's displacement that goes into the boiler
 
 
 @kernel
@@ -42,7 +43,8 @@ def shaft_torque_surplus(
     )[0] * (1.0 - settings.on_dead_centre)  # fmt: skip
     screw = propeller_loads(propeller, shaft_speed, now.boat_speed, WATER_DENSITY)[1]
     screw = screw_at_engine(propeller, screw, shaft_speed)
-    pump = feed_pump_torque(feed, settings, now.pressure_absolute, shaft_speed)
+    lifted = now.pressure_absolute - settings.atmosphere_absolute
+    pump = feed_pump_torque(feed, now.pumped_share, lifted, shaft_speed)
     return torque - friction_torque(engine, shaft_speed, now.dryness) - pump - screw
 
 
@@ -55,16 +57,16 @@ def screw_at_engine(propeller: Propeller, screw_torque: float, shaft_speed: floa
 
 
 @kernel
-def feed_pump_torque(feed: Feed, settings: Settings, pressure_absolute: float, shaft_speed: float) -> float:
+def feed_pump_torque(feed: Feed, pumped_share: float, lifted: float, shaft_speed: float) -> float:
     """Mean torque the engine-driven feed pump asks for [N·m], against the motion.
 
-    Parameters: pressure_absolute [Pa, boiler]; shaft_speed [rev/s].
-    Notes: V_p (1 - bypass) health p_gauge/2π, smooth through rest over 0.05 rev/s (form: judgement). Slip,
-    wear and a hot or dry suction do not lessen it.
+    Parameters: pumped_share [0-1 of its displacement that goes into the boiler]; lifted [Pa above
+    atmosphere]; shaft_speed [rev/s].
+    Notes: work of a turn is volume times pressure (by definition); what slips, goes back by the bypass or
+    never came costs nothing. Smooth through rest (tanh over 0.05 rev/s).
     """
-    lifted = max(0.0, pressure_absolute - settings.atmosphere_absolute)
-    share = (1.0 - settings.bypass) * settings.engine_pump_health
-    return feed.engine_pump_displacement * share * lifted / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
+    work = feed.engine_pump_displacement * pumped_share * max(0.0, lifted)
+    return work / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
 
 
 @kernel

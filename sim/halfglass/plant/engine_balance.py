@@ -13,6 +13,13 @@ from halfglass.plant import state as y
 from halfglass.plant.compile import kernel
 from halfglass.plant.drive import WATER_DENSITY, Running, reversing_margin, screw_at_engine, shaft_balance
 from halfglass.plant.engine import engine_at_speed, friction_torque, oil_use
+from halfglass.plant.feed import (
+    WATER_HEAT,
+    engine_pump_delivery,
+    suction_fraction,
+    suction_margin,
+    supply_fraction,
+)
 from halfglass.plant.hull import load_factor, water_resistance, wind_force
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.parameters import PlantParameters, Settings
@@ -23,6 +30,17 @@ Vector = NDArray[np.float64]
 
 CYLINDER_WATER_ENTHALPY = 419.1e3
 """J/kg: water lying in the cylinder is counted at 100 °C."""
+
+
+@kernel
+def pump_share(state: Vector, plant: PlantParameters, settings: Settings) -> float:
+    """Share of the engine pump's displacement that goes into the boiler against its pressure [0-1]."""
+    feed = plant.feed
+    well = FREEZING + state[y.HOTWELL_ENERGY] / (max(state[y.HOTWELL_MASS], 1e-3) * WATER_HEAT)
+    margin = suction_margin(well, feed.pump_suction_lift, settings.atmosphere_absolute)
+    drawn = suction_fraction(margin) * supply_fraction(state[y.HOTWELL_MASS])
+    one_turn = engine_pump_delivery(feed, 1.0, settings.engine_pump_health, state[y.ENGINE_PUMP_WEAR])
+    return drawn * (1.0 - settings.bypass) * one_turn / max(feed.engine_pump_displacement, 1e-12)
 
 
 @kernel
@@ -43,7 +61,8 @@ def drive_now(
     deficit = reading[r.BOILER_TEMPERATURE] - 15.0 - metal
     speed = 0.0 if settings.moored > 0.5 else state[y.BOAT_SPEED]
     dryness = 1.0 - min(1.0, max(0.0, state[y.LUBRICATOR_OIL] / 1e-3))
-    now = Running(pressure, volume, latent, back, deficit, speed, dryness)
+    pumped_share = pump_share(state, plant, settings)
+    now = Running(pressure, volume, latent, back, deficit, speed, dryness, pumped_share)
     shaft = shaft_balance(engine, plant.propeller, plant.feed, settings, now, reading[r.SHAFT_SPEED])
     torque, chest, flow, idle_share = engine_at_speed(
         engine, pressure, volume, latent, back, settings.throttle, settings.reversing_gear,
@@ -89,7 +108,9 @@ def steam_balance_engine(
     stays in the metal (all judgement). The rest is conservation of mass and heat.
     """
     engine = plant.engine
-    room = water_side.steam_room_seconds(reading[r.STEAM_SPACE], dry_flow, reading[r.VAPOUR_VOLUME])
+    # the published rule is for steady draws; a safety valve's puff of a few seconds is none
+    drawn = dry_flow + reading[r.SERVICE_FLOW] + reading[r.STEAM_TO_HOTWELL_FLOW]
+    room = water_side.steam_room_seconds(reading[r.STEAM_SPACE], drawn, reading[r.VAPOUR_VOLUME])
     carry = water_side.carry_over_fraction(
         reading[r.WATER_LEVEL], plant.boiler.top_nut_height - plant.boiler.bottom_nut_height, room,
         reading[r.BOILER_SOLIDS], reading[r.BOILER_OIL],

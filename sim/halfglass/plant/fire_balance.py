@@ -137,7 +137,9 @@ def burn(
     rate[y.GREEN_VOLATILE] = -freed * volatile
     rate[y.GREEN_VOLATILE_HEAT] = -volatile_heat
     rate[y.GREEN_CHAR] = -freed * char
-    rate[y.GREEN_LAG_MASS] = -freed * state[y.GREEN_LAG_MASS]
+    # the mean lag of what is left stays what it was, whether water, gas or char leaves
+    leaving = (dried + freed * (volatile + char)) / max(green, 1e-9)
+    rate[y.GREEN_LAG_MASS] = -leaving * state[y.GREEN_LAG_MASS]
     rate[y.GREEN_VOLUME] = -freed * state[y.GREEN_VOLUME]
     rate[y.GREEN_CHAR_VOLUME] = -freed * state[y.GREEN_CHAR_VOLUME]
     rate[y.BURNING_CHAR] = freed * char - burnt

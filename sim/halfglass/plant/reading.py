@@ -91,6 +91,7 @@ DRAIN_FLOW = _place()  # kg/s, cylinder drains
 STEAM_TO_HOTWELL_FLOW = _place()  # kg/s of live steam that condenses in the hot well
 SERVICE_FLOW = _place()  # kg/s, whistle, blower, heating steam
 VENT_FLOW = _place()  # kg/s of steam
+GAS_TO_VENT_FLOW = _place()  # kg/s of steam and air
 AIR_VENT_FLOW = _place()  # kg/s of air leaving the boiler
 AIR_VENT_HEAT_RATE = _place()  # W that air carries
 BLOW_DOWN_FLOW = _place()  # kg/s

@@ -9,6 +9,7 @@ from halfglass.day.record import hottest_pumped
 from halfglass.plant.feed import injector_water_ratio
 from halfglass.plant.human_power import sustained_human_power
 from halfglass.plant.orifice import choked_steam_flux
+from halfglass.plant.water_quality import blow_down_needed, solids_rise_rate
 from halfglass.result.sanity import Line
 from halfglass.scenario.catalogue.fuels import FUELS
 from halfglass.scenario.route_steps import Leg
@@ -200,10 +201,11 @@ def solids(case: Case) -> Line:
     parts = case.scenario.boat.feed.lake_solids
     water = case.water_between(0.0, case.ordered_height)
     share = min(1.0, (case.cruise.exhaust_lost + case.cruise.gland) / case.cruise.steam)
-    gained = share * case.cruise.steam * parts / water * 3600.0
+    steam = case.cruise.steam
+    gained = solids_rise_rate(share * steam, parts, water) * 3600.0
     hours = MOST_SOLIDS / gained if gained > 0.0 else math.inf
-    blown = parts * share / max(MOST_SOLIDS - parts * share, 1e-9)
-    worst = parts / max(MOST_SOLIDS - parts, 1e-9)
+    blown = blow_down_needed(steam, parts * share, MOST_SOLIDS) / steam
+    worst = blow_down_needed(steam, parts, MOST_SOLIDS) / steam
     return line(
         "solids", "Dissolved solids",
         f"lost steam made up from a lake of {parts:.0f} ppm ({100 * share:.0f} % of the feed) adds "
