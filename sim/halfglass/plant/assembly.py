@@ -7,6 +7,8 @@ feed, exhaust and hot well, fire, and last the boiler's balance, to which all of
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,14 +24,10 @@ Vector = NDArray[np.float64]
 
 
 @kernel
-def rates(
-    time: float, state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
+def rates_of(
+    state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Rates of change of the whole plant and its readings at one moment.
-
-    Parameters: time [s]; state [see state.py]; plant, settings [see parameters.py]; rate and reading are
-    filled in. Everything in SI.
-    """
+    """Rates of change and readings, with plant and settings as records (see `rates`)."""
     for place in range(len(rate)):
         rate[place] = 0.0
     boiler_now(state, plant, settings, reading)
@@ -45,3 +43,17 @@ def rates(
     reading[r.DAMPER] = settings.damper
     reading[r.BYPASS] = settings.bypass
     reading[r.BURNER_RATE] = settings.burner_rate
+
+
+@kernel
+def rates(time: float, state: Vector, plant: Any, settings: Any, rate: Vector, reading: Vector) -> None:
+    """Rates of change of the whole plant and its readings at one moment.
+
+    Parameters: time [s]; state [see state.py]; plant, settings [see parameters.py], each component in a box
+    of one (`compile.to_box`); rate and reading are filled in. Everything in SI.
+    """
+    opened = PlantParameters(
+        plant.boiler[0], plant.valves[0], plant.fire[0], plant.burner[0], plant.engine[0], plant.propeller[0],
+        plant.hull[0], plant.exhaust[0], plant.feed[0],
+    )  # fmt: skip
+    rates_of(state, opened, settings[0], rate, reading)

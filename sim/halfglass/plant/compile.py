@@ -156,8 +156,19 @@ def to_record(thing: Any) -> Any:
     Parameters: thing, a dataclass of floats, ints, bools, float arrays of fixed size, or dataclasses.
     Returns: a numpy record with the same field names; in plain mode the dataclass itself.
     """
+    return thing if _PLAIN else to_box(thing).view(np.recarray)[0]
+
+
+def to_box(thing: Any) -> Any:
+    """Turn a dataclass into a box of one, which kernels open with ``[0]``.
+
+    Parameters: as for `to_record`.
+    Returns: an array of one record; in plain mode a list of the dataclass itself.
+    Notes: numba takes an array from Python some ten times quicker than a record (measured: a march of the
+    plant spent 18 µs a call on ten records).
+    """
     if _PLAIN:
-        return thing
-    holder = np.zeros(1, dtype=_layout(thing))
-    holder[0] = _values(thing)
-    return holder.view(np.recarray)[0]
+        return [thing]
+    box = np.zeros(1, dtype=_layout(thing))
+    box[0] = _values(thing)
+    return box

@@ -13,7 +13,7 @@ from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.assembly import rates
 from halfglass.plant.burner import tank_air_volume
-from halfglass.plant.compile import to_record
+from halfglass.plant.compile import to_box, to_record
 from halfglass.plant.engine import is_dead_centre
 from halfglass.plant.engine_balance import CYLINDER_WATER_ENTHALPY
 from halfglass.plant.feed import WATER_HEAT
@@ -69,9 +69,10 @@ class SteamPlant:
         tolerance = np.full(y.COUNT, math.inf)
         for place, value in _TOLERANCE.items():
             tolerance[place] = value * tolerance_factor
-        self._settings = to_record(self.controls)
+        settings = to_box(self.controls)
+        self._settings = self.controls if settings[0] is self.controls else settings.view(np.recarray)[0]
         self.marcher = Marcher(
-            _march, start, records(parameters), self._settings, r.NAMES, tolerance,
+            _march, start, boxes(parameters), settings, r.NAMES, tolerance,
             relative_tolerance=1e-5 * tolerance_factor, step_cap=step_cap, record_every=record_every,
             state_names=y.NAMES,
         )  # fmt: skip
@@ -310,6 +311,11 @@ def bed_heat(state: NDArray[np.float64]) -> float:
     """Chemical heat left in the bed [J]."""
     char = state[y.GREEN_CHAR] + state[y.BURNING_CHAR]
     return float(state[y.GREEN_VOLATILE_HEAT] + char * CHAR_HEAT)
+
+
+def boxes(parameters: PlantParameters) -> PlantParameters:
+    """The parameters as `rates` takes them, each component in a box of one."""
+    return PlantParameters._make(to_box(component) for component in parameters)
 
 
 def records(parameters: PlantParameters) -> PlantParameters:
