@@ -27,7 +27,10 @@ Vector = NDArray[np.float64]
 def rates_of(
     state: Vector, plant: PlantParameters, settings: Settings, rate: Vector, reading: Vector
 ) -> None:
-    """Rates of change and readings, with plant and settings as records (see `rates`)."""
+    """Rates of change and readings [SI], with plant and settings as records.
+
+    Parameters: as for `rates`, which opens the boxes.
+    """
     for place in range(len(rate)):
         rate[place] = 0.0
     boiler_now(state, plant, settings, reading)
