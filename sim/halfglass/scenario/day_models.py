@@ -41,6 +41,7 @@ Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", ex
 Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
 FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
 PSI = 6894.757293168
+MOST_PLANS = 100
 EASE_MARGIN = 5.0 * PSI
 """The fire is eased this far under the first safety valve unless the orders say otherwise."""
 
@@ -137,14 +138,18 @@ class Plan(Table):
         description="keys of the scenario with the values they have "
         "under this plan; dotted names reach inside",
     )
-    drop: tuple[Name, ...] = Field(
+    drop: Annotated[tuple[Name, ...], Field(max_length=100)] = Field(
         default=(), description="names of steps, orders and faults of the day left out under this plan"
     )
-    step: tuple[AddedStep, ...] = Field(default=(), description="steps put into the route under this plan")
-    order: tuple[Order, ...] = Field(
+    step: Annotated[tuple[AddedStep, ...], Field(max_length=100)] = Field(
+        default=(), description="steps put into the route under this plan"
+    )
+    order: Annotated[tuple[Order, ...], Field(max_length=100)] = Field(
         default=(), description="standing orders of this plan, before those of the day"
     )
-    fault: tuple[FaultEntry, ...] = Field(default=(), description="faults that happen under this plan too")
+    fault: Annotated[tuple[FaultEntry, ...], Field(max_length=100)] = Field(
+        default=(), description="faults that happen under this plan too"
+    )
 
 
 class Scenario(Table):
@@ -163,12 +168,16 @@ class Scenario(Table):
     aboard: Aboard = Field(description="stores, and how the boat stands")
     firing: Firing = Field(description="how the fire is kept")
     orders: Orders = Field(default_factory=Orders, description="the usual standing orders")
-    order: tuple[Order, ...] = Field(
+    order: Annotated[tuple[Order, ...], Field(max_length=100)] = Field(
         default=(), description="standing orders of the skipper's own, the most pressing first"
     )
-    route: Annotated[tuple[Step, ...], Field(min_length=1)] = Field(description="what is done, in order")
-    fault: tuple[FaultEntry, ...] = Field(default=(), description="what goes wrong")
-    plan: Annotated[tuple[Plan, ...], Field(min_length=1)] = Field(
+    route: Annotated[tuple[Step, ...], Field(min_length=1, max_length=500)] = Field(
+        description="what is done, in order"
+    )
+    fault: Annotated[tuple[FaultEntry, ...], Field(max_length=100)] = Field(
+        default=(), description="what goes wrong"
+    )
+    plan: Annotated[tuple[Plan, ...], Field(min_length=1, max_length=MOST_PLANS)] = Field(
         default=(Plan(name="as written"),), description="plans to compare; left out: the day as written"
     )
 

@@ -14,8 +14,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from halfglass.scenario.day_checks import conflicts
-from halfglass.scenario.day_models import Plan, Scenario
-from halfglass.scenario.faults import faults_from_validation
+from halfglass.scenario.day_models import MOST_PLANS, Plan, Scenario
+from halfglass.scenario.faults import MOST_TOLD, faults_from_validation
 from halfglass.scenario.plans import Planned, with_plan
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.toml_text import Document, read
@@ -57,7 +57,7 @@ def load(path: str | Path) -> Story:
     document = _with_boat(written, files, faults)
     base = validated(document, faults)
     days: dict[str, Scenario] = {}
-    for index in range(_plan_count(written)):
+    for index in range(_plan_count(written) if len(faults) < MOST_TOLD else 0):
         changed = _planned(written, document, index, files, faults)
         day = validated(changed, faults, index) if changed is not None else None
         if day is not None:
@@ -74,7 +74,7 @@ def _plan_count(document: Document) -> int:
     plans = document.values.get("plan")
     if not isinstance(plans, list) or not all(isinstance(plan, dict) for plan in plans):
         return 0
-    return len(plans)
+    return min(len(plans), MOST_PLANS)
 
 
 def _planned(

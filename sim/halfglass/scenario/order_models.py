@@ -43,7 +43,7 @@ class Orders(Table):
     """The usual standing orders, by their figures."""
 
     glass: Fraction = Field(default=0.5, description="level held with the bypass of the engine pump")
-    low_glass: tuple[FeedSource, ...] = Field(
+    low_glass: Annotated[tuple[FeedSource, ...], Field(max_length=20)] = Field(
         default=("engine pump", "injector", "hand pump on hot well", "hand pump on lake"),
         description="ways of feeding tried in this order when the glass is low; an empty list leaves it be",
     )

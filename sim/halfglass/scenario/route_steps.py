@@ -107,7 +107,7 @@ class Manoeuvre(_Step):
     """A run of engine movements, as in a narrow harbour."""
 
     step: Literal["manoeuvre"] = Field(description="what is done")
-    movements: Annotated[tuple[Movement, ...], Field(min_length=1)] = Field(description="one after another")
+    movements: Annotated[tuple[Movement, ...], Field(min_length=1, max_length=200)] = Field(description="one after another")
 
 
 class Lock(_Step):
