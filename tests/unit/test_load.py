@@ -283,6 +283,30 @@ def test_plans_of_the_wrong_shape_are_refused_with_a_place(folder: Path, text: s
     assert all(fault.line > 0 for fault in refused(folder / LAKE))
 
 
+@pytest.mark.parametrize("name", ["x" * 300, "\\u0000", "", ".", "/", "boats/sedge.toml/x", "~"])
+def test_names_that_cannot_be_a_boat_file(folder: Path, name: str) -> None:
+    edit(folder / LAKE, '"boats/sedge.toml"', f'"{name}"')
+    (fault,) = refused(folder / LAKE)
+    assert fault.key == "boat"
+    assert fault.line > 0
+
+
+@pytest.mark.parametrize("more", ["[[fault]]\n", "[x{}]\n", "[[plan]]\n", "[[route]]\nstep = 'x'\n"])
+def test_ten_thousand_faults_are_not_all_told(folder: Path, more: str) -> None:
+    with (folder / LAKE).open("a", encoding="utf-8") as stream:
+        stream.write("".join(more.format(number) for number in range(9_000)))
+    faults = refused(folder / LAKE)
+    assert 100 <= len(faults) <= 102
+    assert "there is more" in faults[-1].message
+
+
+def test_more_entries_than_any_scenario_has(folder: Path) -> None:
+    with (folder / LAKE).open("a", encoding="utf-8") as stream:
+        stream.write("[[fault]]\n" * 21_000)
+    (fault,) = refused(folder / LAKE)
+    assert "more than 20000 entries" in fault.message
+
+
 def test_the_schema_takes_a_boat_file_and_describes_every_key() -> None:
     schema = json_schema()
     assert schema["properties"]["boat"]["anyOf"][0]["type"] == "string"

@@ -126,7 +126,7 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
     if not isinstance(name, str):
         return document
     where = Path(document.file).parent / name
-    if where.exists() and Path(document.file).exists() and where.samefile(document.file):
+    if _is_same_file(where, Path(document.file)):
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:
@@ -146,6 +146,14 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
         return document
     files[boat.file] = where.read_bytes()
     return document.grafted(("boat",), boat)
+
+
+def _is_same_file(one: Path, other: Path) -> bool:
+    """Whether two names are of one file; a name that cannot be one is refused when it is read."""
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return False
 
 
 def _changed(
