@@ -6,20 +6,31 @@ case (file and number) makes it again. What still loads is run now and then.
 
 from __future__ import annotations
 
+import datetime
 import random
+import re
 import shutil
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from mutations import spoil
+from scenario_grammar import as_toml, documents, places
 from scenario_text import loaded, loaded_boat, ran
+
+from halfglass.scenario.load import load
+from halfglass.vocabulary.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FILES = sorted(str(path.relative_to(SCENARIOS)) for path in SCENARIOS.rglob("*.toml"))
-FEW, MANY = 60, 2000
+FEW, MANY = 40, 2000
 """Cases for each file in the usual run and in the long one."""
 RUN_ONE_IN = 20
+DRAWN = settings(max_examples=max(25, settings.default.max_examples // 4))
+"""A drawn document takes long to draw."""
 
 
 @pytest.fixture
@@ -76,3 +87,60 @@ def test_spoilt_text(name: str, folder: Path) -> None:
 @pytest.mark.parametrize("name", FILES)
 def test_much_spoilt_text(name: str, folder: Path) -> None:
     check_cases(folder, name, MANY)
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of shipped scenarios in which drawn ones are written."""
+    return Path(shutil.copytree(SCENARIOS, tmp_path_factory.mktemp("text") / "scenarios"))
+
+
+@DRAWN
+@given(document=documents())
+def test_drawn_from_the_tables(document: dict[str, Any], shared: Path) -> None:
+    """Every entry by itself is right, so none may be refused as unknown, of the wrong kind or out of range."""
+    path = shared / "drawn.toml"
+    path.write_text(as_toml(document), encoding="utf-8")
+    try:
+        load(path)
+    except ScenarioError as error:
+        for fault in error.faults:
+            assert not re.search("no such key|out of range|this wants|is missing", fault.message), fault
+    loaded(path)
+
+
+@DRAWN
+@given(document=documents(), data=st.data())
+def test_drawn_with_one_key_too_many(document: dict[str, Any], data: st.DataObject, shared: Path) -> None:
+    """A key that no table knows is refused wherever it is put, at its place."""
+    tables = [place for place in places(document) if isinstance(at(document, place), dict)]
+    place = data.draw(st.sampled_from(tables))
+    at(document, place)["strange_thing"] = data.draw(st.sampled_from([1, True, "1 kg", [], {}]))
+    path = shared / "drawn.toml"
+    path.write_text(as_toml(document), encoding="utf-8")
+    with pytest.raises(ScenarioError) as caught:
+        load(path)
+    told = [fault for fault in caught.value.faults if "strange_thing" in fault.key]
+    assert told and all("strange_thing" in fault.source_line for fault in told)
+    assert loaded(path) is None
+
+
+@DRAWN
+@given(document=documents(), data=st.data())
+def test_drawn_with_one_wrong_value(document: dict[str, Any], data: st.DataObject, shared: Path) -> None:
+    """A value of no use to any key is refused wherever it is put."""
+    place = data.draw(st.sampled_from([p for p in places(document) if p and p[-1] != "change"]))
+    table, key = at(document, place[:-1]), place[-1]
+    table[key] = data.draw(
+        st.sampled_from([float("nan"), 10**30, datetime.datetime(2030, 1, 1), {"a": 1}, [[]], ""])
+    )
+    path = shared / "drawn.toml"
+    path.write_text(as_toml(document), encoding="utf-8")
+    is_free_text = table[key] == "" and key in ("story", "about")
+    assert (loaded(path) is None) or is_free_text
+
+
+def at(value: Any, place: tuple[str | int, ...]) -> Any:
+    for part in place:
+        value = value[part]
+    return value

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from halfglass.scenario.fields import Area, Fraction, Length, Mass, Table, quantity
+from halfglass.scenario.fields import Area, Fraction, Mass, Size, Table, quantity
 
 ScrewShare = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 PartOfOne = Annotated[float, Field(ge=0.0, lt=0.6)]
@@ -23,7 +23,7 @@ class Propeller(Table):
         description="blades, and blade area in hundredths of the disc, of the model screw it is like. B3-65, "
         "B4-40 and B4-70 were tested going ahead and astern, the others are worked out from them"
     )
-    diameter: Length = Field(description="of the screw")
+    diameter: Size = Field(description="of the screw")
     pitch_ratio: Annotated[float, Field(ge=0.5, le=2.0)] = Field(
         description="pitch over diameter: a coarser screw turns slower. Tested: B4-70 from 1.0 to 1.4, the "
         "others 1.0; else worked out from those"
@@ -51,16 +51,16 @@ class Measured(Table):
 
 
 class Hull(Table):
-    """The hull and what holds on the wind. Length, displacement and beam are enough."""
+    """The hull and what holds on the wind. Size, displacement and beam are enough."""
 
-    waterline_length: Length = Field(description="length on the water: sets the speed at which waves grow")
+    waterline_length: Size = Field(description="length on the water: sets the speed at which waves grow")
     displacement: Mass = Field(description="mass of the loaded boat with crew")
-    beam: Length | None = Field(
+    beam: Size | None = Field(
         default=None,
         description="greatest breadth on the water: through the defaults of draught, wetted surface, windage "
         "and wake. If left out, a quarter of the waterline length",
     )
-    draught: Length | None = Field(
+    draught: Size | None = Field(
         default=None,
         description="of the hull without keel: wetted surface and wake. If left out, beam / 4.24",
     )

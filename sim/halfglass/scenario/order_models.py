@@ -10,8 +10,8 @@ from halfglass.scenario.fields import (
     Duration,
     Fraction,
     GaugePressure,
-    Length,
     Name,
+    Size,
     Table,
     complaint,
     quantity,
@@ -68,7 +68,7 @@ class Seen(Table):
     glass_above: Fraction | None = Field(default=None, description="water in the glass above this")
     pressure_below: GaugePressure | None = Field(default=None, description="gauge below this")
     pressure_above: GaugePressure | None = Field(default=None, description="gauge above this")
-    bed_below: Length | None = Field(default=None, description="fire thinner than this")
+    bed_below: Size | None = Field(default=None, description="fire thinner than this")
     hotwell_below: Fraction | None = Field(default=None, description="hot well emptier than this")
     hotwell_above: Fraction | None = Field(default=None, description="hot well fuller than this")
     hotwell_hotter: WaterTemperature | None = Field(default=None, description="hot well hotter than this")
