@@ -28,15 +28,17 @@ KEY = re.compile(r"(?:(?<=\n)|(?<=\{ )|(?<=, )|(?<=\[))[a-z_][a-z_.]*(?= = |\]\n
 VALUE = re.compile(r"(?<= = )[^\n]+")
 HEADING = re.compile(r"(?<=\n)\[+[a-z_.]+\]+(?=\n)")
 LITERALS = (
-    "0", "-1", "7", "1.5", "-0.0", "1e400", "nan", "-inf", "true", "false", '""', '"x"', "'y'", "[]", "[[]]",
-    "[1, 2]", '["a", 1]', "{}", "{ a = 1 }", "{ kind = 2 }", "[{}]", "08:15:00", "24:00:00", "2001-02-30",
-    "2001-06-30", "2001-06-30T08:15:00Z", "0x1F", "9" * 30, "9" * 5000, "1_000", '"""\n\n"""', "-", "", "None",
-    "null", '"\\u0000"', '"\\n"', '"a\\nb"', '"' + "long " * 500 + '"', "[" * 40 + "]" * 40, "{ a = " * 30,
+    "0", "-1", "7", "1.5", "-0.0", "1e400", "nan", "-inf", "true", "false", '""', '"x"', "'y'", "[]",
+    "[[]]", "[1, 2]", '["a", 1]', "{}", "{ a = 1 }", "{ kind = 2 }", "[{}]", "08:15:00", "24:00:00",
+    "2001-02-30", "2001-06-30", "2001-06-30T08:15:00Z", "0x1F", "9" * 30, "9" * 5000, "1_000",
+    '"""\n\n"""', "-", "", "None", "null", '"\\u0000"', '"\\n"', '"a\\nb"', '"' + "long " * 500 + '"',
+    "[" * 40 + "]" * 40, "{ a = " * 30,
 )  # fmt: skip
 QUANTITIES = (
-    "1/0 L", "1e99 L", "½ L", "-0 L", "٣ L", "1,5 kg", "1.500,0 kg", "nan s", "inf m", "1 h 90 min", "1 min 2 h",
-    "8:15", "1 psi 2", "--1 m", "1 m m", "1e-15 s", "1e15 s", "1e15 km", "1e-15 km", "0 s", "100 %", "1 1/2", "2/1",
-    "1e15 kg", "1e-15 kg", "1e9 kn", "0.001 s", "1e15 °C", "-300 °C", "1\u00a0L", "l", "25L", "1 Ｌ", "1 L\u200b",
+    "1/0 L", "1e99 L", "½ L", "-0 L", "٣ L", "1,5 kg", "1.500,0 kg", "nan s", "inf m", "1 h 90 min",
+    "1 min 2 h", "8:15", "1 psi 2", "--1 m", "1 m m", "1e-15 s", "1e15 s", "1e15 km", "1e-15 km", "0 s",
+    "100 %", "1 1/2", "2/1", "1e15 kg", "1e-15 kg", "1e9 kn", "0.001 s", "1e15 °C", "-300 °C", "1\u00a0L",
+    "l", "25L", "1 Ｌ", "1 L\u200b",
 )  # fmt: skip
 LOOKALIKES = {
     "a": "а",
@@ -182,8 +184,10 @@ def misspelt(chance: Chance, key: str) -> str:
     while True:
         at = chance.randrange(len(key))
         letter = chance.choice("abcdefghijklmnopqrstuvwxyz_")
-        ways = (key[:at] + letter + key[at:], key[:at] + key[at + 1 :], key[:at] + letter + key[at + 1 :], key + "s",
-                key.upper(), key + "_", key.replace("_", "-"), key.replace("_", ""))  # fmt: skip
+        ways = (
+            key[:at] + letter + key[at:], key[:at] + key[at + 1 :], key[:at] + letter + key[at + 1 :],
+            key + "s", key.upper(), key + "_", key.replace("_", "-"), key.replace("_", ""),
+        )  # fmt: skip
         other = chance.choice(ways)
         if other and other not in KNOWN_KEYS:
             return other
@@ -238,8 +242,11 @@ def heading(chance: Chance, text: str) -> str:
     def other(old: str) -> str:
         name = old.strip("[]")
         return chance.choice(
-            (f"[{name}]", f"[[{name}]]", f"[{name}.{name}]", f"[{name}", f"[[{name}]", f"[{name}.a.b.c]", f"{name} = 1",
-             f"[ '{name}' ]", f"[{'a.' * 60}{name}]", f"[{name}]\n[{name}]", f"[{name.partition('.')[0]}]")
+            (
+                f"[{name}]", f"[[{name}]]", f"[{name}.{name}]", f"[{name}", f"[[{name}]",
+                f"[{name}.a.b.c]", f"{name} = 1", f"[ '{name}' ]", f"[{'a.' * 60}{name}]",
+                f"[{name}]\n[{name}]", f"[{name.partition('.')[0]}]",
+            )  # fmt: skip
         )  # fmt: skip
 
     return replaced(chance, text, HEADING, other)
@@ -309,22 +316,23 @@ def plan(chance: Chance, text: str) -> str:
         f"change = {{ {deep} = {chance.choice(LITERALS)} }}",
         f"change = {{ crew.hands = {chance.choice(('1', '2', '3'))}, crew.hands.hands = 1 }}",
         'change = { boat = "boats/dabchick.toml" }',
-        f'change = {{ boat = "{chance.choice(BOAT_NAMES)}" }}',
-        "change = { boat = { name = \"other\" } }",
-        "change = { plan = [] }", "change = { route = [] }", 'change = { route = [{ step = "shut down" }] }',
-        "change = { fault = [] }", 'change.weather.headwind = "4 m/s"', "change = 1", "change = [{}]",
+        f'change = {{ boat = "{chance.choice(BOAT_NAMES)}" }}', "change = { boat = { name = \"other\" } }",
+        "change = { plan = [] }", "change = { route = [] }",
+        'change = { route = [{ step = "shut down" }] }', "change = { fault = [] }",
+        'change.weather.headwind = "4 m/s"', "change = 1", "change = [{}]",
         f"drop = [{chance.choice(names)}]", 'drop = "x"', "drop = [1]", "drop = []",
-        f"step = [{{ before = {chance.choice(names)}, does = {does} }}]",
-        f"step = [{{ does = {does} }}]",
+        f"step = [{{ before = {chance.choice(names)}, does = {does} }}]", f"step = [{{ does = {does} }}]",
         'order = [{ name = "o", when = { glass_below = "1/4" }, do = "blow down" }]',
         'fault = [{ kind = "gauge reads wrong", by = "1e9 psi", at = { clock = 08:30:00 } }]',
     )  # fmt: skip
     return f'{text}\n[[plan]]\nname = "plan {chance.randrange(10**6)}"\n{chance.choice(entries)}\n'
 
 
-BOAT_NAMES = ("boats/sedge.toml", "01-quiet-lake-day.toml", "02-engine-pump-stops.toml", "boats", "", ".", "..",
-              "boats/none.toml", "/", "/dev/null", "\\u0000", "x" * 300, "boats/sedge.toml/x", "~", "boats//dabchick.toml",
-              "../scenarios/boats/sedge.toml")  # fmt: skip
+BOAT_NAMES = (
+    "boats/sedge.toml", "01-quiet-lake-day.toml", "02-engine-pump-stops.toml", "boats", "", ".", "..",
+    "boats/none.toml", "/", "/dev/null", "\\u0000", "x" * 300, "boats/sedge.toml/x", "~",
+    "boats//dabchick.toml", "../scenarios/boats/sedge.toml",
+)  # fmt: skip
 
 
 def boat_name(chance: Chance, text: str) -> str:
@@ -335,8 +343,8 @@ GENTLE: tuple[Mutation, ...] = (near_number, near_number, far_number, far_number
 """What may well load."""
 ROUGH: tuple[Mutation, ...] = (
     *map(on_lines, (delete_line, delete_block, duplicate_line, duplicate_block, swap_lines, many_entries)),
-    number, unit, quantity, quantity, misspell, strange_key, known_key, value_type, value_type, nest, heading, quotes,
-    character, lookalike, encoding, cut_short, size, plan, plan, plan, boat_name,
+    number, unit, quantity, quantity, misspell, strange_key, known_key, value_type, value_type, nest,
+    heading, quotes, character, lookalike, encoding, cut_short, size, plan, plan, plan, boat_name,
 )  # fmt: skip
 STRANGE: tuple[Mutation, ...] = (misspell, strange_key)
 """What puts in a key that no table knows."""

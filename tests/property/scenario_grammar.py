@@ -1,7 +1,7 @@
 """Scenario documents drawn from the tables themselves: every key in turn left out or within its own range.
 
-The boat is a shipped one by its file; all else is drawn. What is drawn is well-formed and in range entry by entry,
-but need not go together.
+The boat is a shipped one by its file; all else is drawn. What is drawn is well-formed and in range entry by
+entry, but need not go together.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def plain(kind: type, limits: dict[str, float]) -> st.SearchStrategy[Any]:
     makers: dict[type, st.SearchStrategy[Any]] = {
         bool: st.booleans(),
         int: st.integers(int(low), int(high)),
-        float: st.floats(float(low), float(high), exclude_min="above" in limits, exclude_max="below" in limits),
+        float: st.floats(low, high, exclude_min="above" in limits, exclude_max="below" in limits),
         str: st.sampled_from(NAMES),
         datetime.time: st.times().map(lambda time: time.replace(microsecond=0)),
         datetime.date: st.dates(),

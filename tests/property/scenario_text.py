@@ -1,4 +1,4 @@
-"""What must hold of any scenario text: a story with nothing of the text ignored, or a refusal in plain words."""
+"""What must hold of any scenario text: a story that ignores nothing of it, or a refusal in plain words."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ CLOSES = 1e-6
 NO_MASS, NO_ENERGY = 1e-6, 1.0
 """kg and J: an error this small is none, also on a day on which next to nothing moved."""
 PYTHON_WORDS = re.compile(
-    r"Traceback|NoneType|pydantic|Error\b|Exception|<class|object at 0x|\b(dict|tuple|float|int|str|bool|Literal|"
-    r"Union|None|True|False|datetime|input_value|model_type)\b"
+    r"Traceback|NoneType|pydantic|Error\b|Exception|<class|object at 0x|\b(dict|tuple|float|int|str|bool|"
+    r"Literal|Union|None|True|False|datetime|input_value|model_type)\b"
 )
 _QUOTES = re.compile(r"'[^']*'|\"[^\"]*\"")
 
@@ -192,7 +192,7 @@ def _parts(info: Any) -> list[Any]:
 
 
 def ran(day: Scenario, plan: str) -> Outing:
-    """The outing of a day under a plan, ended properly: a named outcome, ledgers closed, numbers everywhere."""
+    """The outing of a day under a plan: a named outcome, ledgers closed, numbers everywhere."""
     with no_longer_than(LONGEST):
         outing = run(day, plan)
     assert outing.verdict.outcome.kind in OUTCOMES, outing.verdict.outcome

@@ -1,7 +1,7 @@
 """No scenario text, however spoilt, gives a traceback, hangs, or has a key that is silently ignored.
 
-Every shipped scenario and boat file is spoilt in ways drawn from a seeded source of chance: the name of a failing
-case (file and number) makes it again. What still loads is run now and then.
+Every shipped scenario and boat file is spoilt in ways drawn from a seeded source of chance: the name of a
+failing case (file and number) makes it again. What still loads is run now and then.
 """
 
 from __future__ import annotations
@@ -98,7 +98,7 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @DRAWN
 @given(document=documents())
 def test_drawn_from_the_tables(document: dict[str, Any], shared: Path) -> None:
-    """Every entry by itself is right, so none may be refused as unknown, of the wrong kind or out of range."""
+    """Every entry by itself is right: none may be refused as unknown, of the wrong kind or out of range."""
     path = shared / "drawn.toml"
     path.write_text(as_toml(document), encoding="utf-8")
     try:

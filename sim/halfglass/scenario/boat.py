@@ -22,6 +22,7 @@ from halfglass.scenario.fields import (
     Lag,
     Mass,
     Name,
+    PartMass,
     PressureDifference,
     Size,
     SmallArea,
@@ -38,6 +39,10 @@ CutOff = Annotated[float, quantity("fraction", above="0 %", highest="95 %")]
 Lift = Annotated[float, quantity("length", lowest="-5 m", highest="5 m", example="0.3 m")]
 Turns = Annotated[float, quantity("rotation", above="0 rpm", highest="3000 rpm")]
 PositiveFlow = Annotated[float, quantity("mass_flow", above=0.0, highest="10000 kg/h")]
+ExhaustFlow = Annotated[float, quantity("mass_flow", lowest="2 kg/h", highest="10000 kg/h")]
+BackPressure = Annotated[
+    float, quantity("pressure_difference", lowest="0 kPa", highest="100 kPa", example="5 kPa")
+]
 PositivePressure = Annotated[float, quantity("gauge_pressure", above="0 psi", highest="300 psi")]
 Factor = Annotated[float, Field(gt=0.0, le=20.0)]
 
@@ -78,7 +83,7 @@ class Fire(Table):
         "each square foot): air that burns the gas; too little leaves it unburnt, too much cools it",
     )
     fire_door: Area = Field(description="free area of the open fire door: cold air while firing")
-    furnace_mass: Mass = Field(
+    furnace_mass: PartMass = Field(
         default=25.0, description="bars and brick that glow with the fire and keep its heat"
     )
     furnace_loss: Conductance = Field(
@@ -125,7 +130,7 @@ class Burner(Table):
     vaporiser_lowest: Annotated[float, quantity("temperature", example="250 °C")] = Field(
         default=523.15, description="below this it burns yellow and goes out"
     )
-    furnace_mass: Mass = Field(default=8.0, description="brick and casing that glow with the flame")
+    furnace_mass: PartMass = Field(default=8.0, description="brick and casing that glow with the flame")
     furnace_loss: Conductance = Field(
         default=3.0, description="heat lost from the furnace casing for each degree"
     )
@@ -163,7 +168,7 @@ class Engine(Table):
     )
     throttle: SteamArea = Field(default=80e-6, description="effective steam area of the throttle, full open")
     drains: SmallArea = Field(default=15e-6, description="area of all cylinder drains, open")
-    metal: Mass = Field(default=25.0, description="iron of cylinders and covers, to be warmed through")
+    metal: PartMass = Field(default=25.0, description="iron of cylinders and covers, to be warmed through")
     warming: Conductance = Field(
         default=60.0, description="heat from steam to cylinder metal for each degree"
     )
@@ -208,17 +213,17 @@ class Exhaust(Table):
         default=2.0, description="speed from which it does its full duty"
     )
     steam_side: Conductance = Field(default=3000.0, description="exhaust to condenser metal, for each degree")
-    condenser_metal: Mass = Field(default=8.0, description="copper of the condenser")
+    condenser_metal: PartMass = Field(default=8.0, description="copper of the condenser")
     condensate_drain: SteamArea = Field(
         default=150e-6, description="of the condensate drain valve, full open; shut in, water floods the coil"
     )
     condensate_room: Volume = Field(
         default=2e-3, description="condensate that covers all of the condensing surface"
     )
-    back_pressure: PressureDifference = Field(
+    back_pressure: BackPressure = Field(
         default=5e3, description="friction of the exhaust pipe at the flow below"
     )
-    back_pressure_flow: PositiveFlow = Field(
+    back_pressure_flow: ExhaustFlow = Field(
         default=80.0 / 3600.0, description="steam flow that gives that back pressure"
     )
     air_pump: bool = Field(
@@ -233,7 +238,7 @@ class Exhaust(Table):
     blast_draught: PressureDifference = Field(
         default=40.0, description="draught of that steam at the flow above"
     )
-    separator: Mass = Field(default=3.0, description="water held in the oil separator")
+    separator: PartMass = Field(default=3.0, description="water held in the oil separator")
     separator_lag: Lag = Field(default=60.0, description="time water takes through the separator")
     oil_caught: Fraction = Field(
         default=0.95, description="share of the oil a clean separator keeps out of the hot well"

@@ -6,12 +6,17 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from halfglass.scenario.fields import Area, Fraction, Mass, Size, Table, quantity
+from halfglass.scenario.fields import Fraction, Size, Table, quantity
 
 ScrewShare = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 PartOfOne = Annotated[float, Field(ge=0.0, lt=0.6)]
 ResistanceFactor = Annotated[float, Field(gt=0.0, le=20.0)]
-WindageArea = Annotated[float, quantity("area", lowest=0.0)]
+WindageArea = Annotated[float, quantity("area", lowest=0.0, highest="100 m2")]
+WaterlineLength = Annotated[float, quantity("length", lowest="1 m", highest="30 m", example="6.4 m")]
+Displacement = Annotated[float, quantity("mass", lowest="20 kg", highest="50000 kg", example="1100 kg")]
+Breadth = Annotated[float, quantity("length", lowest="10 cm", highest="10 m", example="1.6 m")]
+Draught = Annotated[float, quantity("length", lowest="1 cm", highest="5 m", example="0.35 m")]
+WettedSurface = Annotated[float, quantity("area", lowest="0.5 m2", highest="200 m2", example="8 m2")]
 MeasuredTurns = Annotated[float, quantity("rotation", above="0 rpm")]
 MeasuredSpeed = Annotated[float, quantity("speed", above=0.0)]
 
@@ -51,20 +56,22 @@ class Measured(Table):
 
 
 class Hull(Table):
-    """The hull and what holds on the wind. Size, displacement and beam are enough."""
+    """The hull and what holds on the wind. Length, displacement and beam are enough."""
 
-    waterline_length: Size = Field(description="length on the water: sets the speed at which waves grow")
-    displacement: Mass = Field(description="mass of the loaded boat with crew")
-    beam: Size | None = Field(
+    waterline_length: WaterlineLength = Field(
+        description="length on the water: sets the speed at which waves grow"
+    )
+    displacement: Displacement = Field(description="mass of the loaded boat with crew")
+    beam: Breadth | None = Field(
         default=None,
         description="greatest breadth on the water: through the defaults of draught, wetted surface, windage "
         "and wake. If left out, a quarter of the waterline length",
     )
-    draught: Size | None = Field(
+    draught: Draught | None = Field(
         default=None,
         description="of the hull without keel: wetted surface and wake. If left out, beam / 4.24",
     )
-    wetted_surface: Area | None = Field(
+    wetted_surface: WettedSurface | None = Field(
         default=None,
         description="of the hull under water: friction. If left out, "
         "1.7 x length x draught + volume / draught",
