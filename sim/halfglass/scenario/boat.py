@@ -144,9 +144,7 @@ class Engine(Table):
         description="one cylinder, two alike, or high and low"
     )
     bore: Size = Field(description="of each cylinder; of a compound, of the high-pressure one")
-    low_pressure_bore: Size | None = Field(
-        default=None, description="of a compound's low-pressure cylinder"
-    )
+    low_pressure_bore: Size | None = Field(default=None, description="of a compound's low-pressure cylinder")
     stroke: Size = Field(description="of the pistons")
     cut_off: CutOff = Field(
         default=0.65, description="share of the stroke during which steam enters, gear right over"

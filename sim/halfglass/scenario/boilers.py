@@ -122,9 +122,7 @@ class HorizontalDryBack(_Boiler):
     kind: Literal["horizontal dry-back"] = Field(description="the shape of the boiler")
     shell_diameter: Size = Field(description="inside diameter of the shell")
     shell_length: Size = Field(description="between the end plates: length of furnace and tubes")
-    furnace_diameter: Size = Field(
-        description="outside diameter of the furnace tube, which holds the grate"
-    )
+    furnace_diameter: Size = Field(description="outside diameter of the furnace tube, which holds the grate")
     furnace_bottom: Size = Field(description="height of the furnace's underside: the water below it")
     tubes: Tubes = Field(description="number of return tubes")
     tube_diameter: Size = Field(description="outside diameter of a tube")

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.day_models import MOST_PLANS, Plan, Scenario
 from halfglass.scenario.faults import MOST_TOLD, faults_from_validation
+from halfglass.scenario.idle_keys import idle_keys
 from halfglass.scenario.plans import Planned, with_plan
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.toml_text import Document, read
@@ -62,11 +63,24 @@ def load(path: str | Path) -> Story:
         day = validated(changed, faults, index) if changed is not None else None
         if day is not None:
             days.setdefault(day.plan[index].name, day)
+    if base is not None and not faults:
+        faults += _idle(document, base, days)
     if faults or base is None:
         raise ScenarioError(_once(faults))
     if not days:
         days = {plan.name: base for plan in base.plan}
     return Story(str(path), MappingProxyType(files), base.plan, base, MappingProxyType(days))
+
+
+def _idle(document: Document, base: Scenario, days: Mapping[str, Scenario]) -> list[Fault]:
+    """Faults for keys that nothing uses: of the day under every plan, of a plan's changes under that plan."""
+    found = idle_keys(base)
+    for index, plan in enumerate(base.plan if days else ()):
+        idle = idle_keys(days[plan.name])
+        written = [key for key in idle if _at(plan.change, key) is not None and key not in found]
+        found = {key: why for key, why in found.items() if key in idle}
+        found |= {("plan", index, "change", *key): idle[key] for key in written}
+    return [document.fault(key, f"nothing uses this: {why}", "key") for key, why in found.items()]
 
 
 def _plan_count(document: Document) -> int:
