@@ -7,6 +7,7 @@ failing case (file and number) makes it again. What still loads is run now and t
 from __future__ import annotations
 
 import datetime
+import math
 import random
 import re
 import shutil
@@ -15,14 +16,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from mutations import spoil
+from mutations import QUANTITIES, spoil
 from scenario_grammar import as_toml, documents, places
 from scenario_text import loaded, loaded_boat, ran
 
+from halfglass import cli
 from halfglass.scenario.load import load
+from halfglass.vocabulary import units
 from halfglass.vocabulary.errors import ScenarioError
+from halfglass.vocabulary.unit_table import KINDS
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FILES = sorted(str(path.relative_to(SCENARIOS)) for path in SCENARIOS.rglob("*.toml"))
@@ -144,3 +148,62 @@ def at(value: Any, place: tuple[str | int, ...]) -> Any:
     for part in place:
         value = value[part]
     return value
+
+
+SYMBOLS = sorted({unit.symbol for kind in KINDS.values() for unit in kind.units})
+PIECES = st.sampled_from(
+    [*SYMBOLS, *QUANTITIES, "1", "1/2", "1e3", " ", "-", "+", ".", ",", "/", "½", "٣", "\x00"]
+)
+
+
+@given(
+    text=st.one_of(
+        st.text(max_size=90), st.lists(PIECES, max_size=6).map(" ".join), st.lists(PIECES).map("".join)
+    ),
+    kind=st.sampled_from(sorted(KINDS)),
+)
+def test_any_text_as_a_quantity(text: str, kind: str) -> None:
+    """A finite number, or one line that says what is wanted."""
+    try:
+        value = units.parse(text, kind)
+    except units.UnitError as error:
+        assert error.message.isprintable() and 0 < len(error.message) < 500
+    else:
+        assert math.isfinite(value)
+
+
+ONE_CAPTURE = settings(
+    max_examples=100, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
+)
+ODD = ["", " ", "-", "--", "--plan", "\x00", "as written", "AS WRITTEN", "x" * 5000, "\u202e", "-1", "1e9", "0x1",
+       "NaN", "9" * 40, "..", "/", "é", "--seed=0"]  # fmt: skip
+
+
+@ONE_CAPTURE
+@given(
+    option=st.sampled_from(["--plan", "--seed", "--units", "--fail-on", "--out", "--jsn", "-p", ""]),
+    value=st.one_of(st.sampled_from(ODD), st.text(max_size=12)),
+)
+def test_odd_arguments(option: str, value: str, shared: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Whatever is given beside a scenario that is refused: words, code 2, no traceback."""
+    bad = shared / "bad.toml"
+    bad.write_text("title = 1\n", encoding="utf-8")
+    with pytest.raises(SystemExit) as left:
+        cli.main(["run", str(bad), *filter(None, [option]), value])
+    said = capsys.readouterr()
+    assert left.value.code in (0, 2), said.err
+    assert "Traceback" not in said.err and "halfglass failed" not in said.err
+
+
+@settings(ONE_CAPTURE, max_examples=40)
+@given(name=st.one_of(st.sampled_from(ODD), st.text(max_size=12)))
+def test_odd_plan_names(name: str, shared: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A plan that the scenario does not have is refused in words, nothing is run."""
+    assume(name != "as written")
+    with pytest.raises(SystemExit) as left:
+        cli.main(
+            ["run", str(shared / "01-quiet-lake-day.toml"), f"--plan={name}", "--out", str(shared / "out")]
+        )
+    said = capsys.readouterr()
+    assert left.value.code == 2
+    assert "the scenario has no plan" in said.err and "Traceback" not in said.err
