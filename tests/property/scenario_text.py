@@ -105,7 +105,10 @@ def wrong_with(fault: Fault, path: Path) -> str:
     lines = text.lstrip("\ufeff").replace("\r\n", "\n").split("\n")
     if fault.line > len(lines):
         return "a line beyond the end of the file"
-    if fault.source_line.lstrip("\ufeff") != lines[fault.line - 1] and "UTF-8" not in message:
+    if (
+        fault.source_line.lstrip("\ufeff") != lines[fault.line - 1].lstrip("\ufeff")
+        and "UTF-8" not in message
+    ):
         return "another source line"
     return "" if 1 <= fault.column <= len(fault.source_line) + 1 else "a column outside its line"
 

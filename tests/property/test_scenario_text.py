@@ -175,7 +175,7 @@ def test_any_text_as_a_quantity(text: str, kind: str) -> None:
 ONE_CAPTURE = settings(
     max_examples=100, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow]
 )
-ODD = ["", " ", "-", "--", "--plan", "\x00", "as written", 
+ODD = ["", " ", "-", "--", "--plan", "\x00", "as written",
        "AS WRITTEN", "x" * 5000, "\u202e", "-1", "1e9", "0x1",
        "NaN", "9" * 40, "..", "/", "é", "--seed=0"]  # fmt: skip
 
