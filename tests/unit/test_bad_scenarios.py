@@ -106,7 +106,7 @@ BAD = [
     Bad("decimal comma", LAKE, LAKE, '"9 km"', '"9,5 km"', "route[3].distance",
         "write it with a point, '9.5 km'", '"9,5 km"'),
     Bad("negative mass", LAKE, LAKE, '"60 kg"', '"-60 kg"', "aboard.fuel_mass",
-        "'-60 kg' is out of range; this must be at least 0 kg", '"-60 kg"'),
+        "'-60 kg' is out of range; this must be from 0 kg to 50000 kg", '"-60 kg"'),
     Bad("nan in text", LAKE, LAKE, '"60 kg"', '"nan kg"', "aboard.fuel_mass",
         "'nan kg' is not a number that can be used; this wants a mass such as '40 kg'", '"nan kg"'),
     Bad("bare nan", LAKE, SEDGE, "pitch_ratio = 1.2", "pitch_ratio = nan", "boat.propeller.pitch_ratio",

@@ -7,12 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from halfglass.scenario.boat_alone import load_boat
 from halfglass.scenario.load import Story, load
 from halfglass.scenario.schema import json_schema
 from halfglass.vocabulary.errors import Fault, ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LAKE, PUMP, BURNER = "01-quiet-lake-day.toml", "02-engine-pump-stops.toml", "03-burner-boat.toml"
+MANOEUVRE = 'step = "manoeuvre"\nmovements = [{ gear = "ahead", for = "3 s", throttle = "5 %" }, ' + (
+    '{ gear = "stop", for = "3 s", throttle = "5 %" }]'
+)
 SEDGE, DABCHICK = "boats/sedge.toml", "boats/dabchick.toml"
 
 
@@ -281,6 +285,70 @@ def test_plans_of_the_wrong_shape_are_refused_with_a_place(folder: Path, text: s
     with (folder / LAKE).open("a", encoding="utf-8") as stream:
         stream.write("\n" + text + "\n")
     assert all(fault.line > 0 for fault in refused(folder / LAKE))
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "\\u0000", "", ".", "/", "boats/sedge.toml/x", "~"])
+def test_names_that_cannot_be_a_boat_file(folder: Path, name: str) -> None:
+    edit(folder / LAKE, '"boats/sedge.toml"', f'"{name}"')
+    (fault,) = refused(folder / LAKE)
+    assert fault.key == "boat"
+    assert fault.line > 0
+
+
+@pytest.mark.parametrize("more", ["[[fault]]\n", "[x{}]\n", "[[plan]]\n", "[[route]]\nstep = 'x'\n"])
+def test_ten_thousand_faults_are_not_all_told(folder: Path, more: str) -> None:
+    with (folder / LAKE).open("a", encoding="utf-8") as stream:
+        stream.write("".join(more.format(number) for number in range(9_000)))
+    faults = refused(folder / LAKE)
+    assert 100 <= len(faults) <= 102
+    assert "there is more" in faults[-1].message
+
+
+def test_more_entries_than_any_scenario_has(folder: Path) -> None:
+    with (folder / LAKE).open("a", encoding="utf-8") as stream:
+        stream.write("[[fault]]\n" * 21_000)
+    (fault,) = refused(folder / LAKE)
+    assert "more than 20000 entries" in fault.message
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new", "key"),
+    [
+        (BURNER, 'burner_rate = "100 %"', 'charge = "1 kg"', "firing.charge"),
+        (BURNER, 'tank_fuel = "25 L"', 'tank_fuel = "25 L"\nfuel_mass = "60 kg"', "aboard.fuel_mass"),
+        (LAKE, 'charge = "0.8 kg"', 'burner_rate = "50 %"', "firing.burner_rate"),
+        (LAKE, 'step = "warm through"', MANOEUVRE + '\n[[route]]\nstep = "warm through"',
+         "route[2].movements[2].throttle"),
+    ],
+)  # fmt: skip
+def test_a_key_that_nothing_uses_is_refused(folder: Path, name: str, old: str, new: str, key: str) -> None:
+    edit(folder / name, old, new)
+    (fault,) = refused(folder / name)
+    assert (fault.key, fault.line > 0) == (key, True)
+    assert fault.message.startswith("nothing uses this: ")
+
+
+def test_a_change_that_nothing_uses_is_refused(folder: Path) -> None:
+    with (folder / BURNER).open("a", encoding="utf-8") as stream:
+        stream.write('\n[[plan]]\nname = "x"\nchange.firing.charge = "1 kg"\n')
+    (fault,) = refused(folder / BURNER)
+    assert (fault.key, fault.source_line) == ("plan[1].change.firing.charge", 'change.firing.charge = "1 kg"')
+
+
+def test_a_key_that_nothing_uses_in_a_boat_alone(folder: Path) -> None:
+    edit(folder / SEDGE, "[exhaust]", '[exhaust]\nair_left = "5 kPa"')
+    with pytest.raises(ScenarioError) as caught:
+        load_boat(folder / SEDGE)
+    assert caught.value.faults[0].key == "exhaust.air_left"
+
+
+def test_a_key_that_only_a_plan_uses_may_stand(folder: Path) -> None:
+    with (folder / LAKE).open("a", encoding="utf-8") as stream:
+        stream.write('[[plan]]\nname = "as written"\n[[plan]]\nname = "paraffin"\n')
+        stream.write('change.boat = "boats/dabchick.toml"\n')
+        stream.write('change.aboard = { fuel = "paraffin", tank_fuel = "20 L", fuel_reserve = "1 kg" }\n')
+    edit(folder / LAKE, 'charge = "0.8 kg"', 'charge = "0.8 kg"\nburner_rate = "90 %"')
+    assert load(folder / LAKE).for_plan("paraffin").firing.burner_rate == pytest.approx(0.9)
 
 
 def test_the_schema_takes_a_boat_file_and_describes_every_key() -> None:

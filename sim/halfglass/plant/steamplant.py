@@ -316,7 +316,7 @@ def bed_heat(state: NDArray[np.float64]) -> float:
 def boxes(parameters: PlantParameters) -> PlantParameters:
     """The parameters as `rates` takes them.
 
-    Parameters: parameters. Returns: the same, each component in a box of one (`compile.to_box`).
+    Parameters: parameters [SI]. Returns: the same, each component in a box of one (`compile.to_box`).
     """
     return PlantParameters._make(to_box(component) for component in parameters)
 

@@ -15,14 +15,18 @@ from halfglass.scenario.fields import (
     Area,
     Conductance,
     Density,
-    Duration,
+    DissolvedSolids,
     Fraction,
     GaugePressure,
     HeatPerMass,
-    Length,
+    Lag,
     Mass,
     Name,
+    PartMass,
     PressureDifference,
+    Size,
+    SmallArea,
+    SteamArea,
     Table,
     Text,
     Volume,
@@ -32,12 +36,14 @@ from halfglass.scenario.hull_models import Hull, Propeller
 
 Share = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 CutOff = Annotated[float, quantity("fraction", above="0 %", highest="95 %")]
-SmallArea = Annotated[float, quantity("area", lowest=0.0)]
-SmallVolume = Annotated[float, quantity("volume", lowest=0.0)]
 Lift = Annotated[float, quantity("length", lowest="-5 m", highest="5 m", example="0.3 m")]
-Turns = Annotated[float, quantity("rotation", above="0 rpm")]
-PositiveFlow = Annotated[float, quantity("mass_flow", above=0.0)]
-PositivePressure = Annotated[float, quantity("gauge_pressure", above="0 psi")]
+Turns = Annotated[float, quantity("rotation", above="0 rpm", highest="3000 rpm")]
+PositiveFlow = Annotated[float, quantity("mass_flow", above=0.0, highest="10000 kg/h")]
+ExhaustFlow = Annotated[float, quantity("mass_flow", lowest="2 kg/h", highest="10000 kg/h")]
+BackPressure = Annotated[
+    float, quantity("pressure_difference", lowest="0 kPa", highest="100 kPa", example="5 kPa")
+]
+PositivePressure = Annotated[float, quantity("gauge_pressure", above="0 psi", highest="300 psi")]
 Factor = Annotated[float, Field(gt=0.0, le=20.0)]
 
 
@@ -46,8 +52,8 @@ class SafetyValve(Table):
 
     set_pressure: PositivePressure = Field(description="at which it pops")
     reseat_pressure: PositivePressure = Field(description="at which it shuts again")
-    bore: Length = Field(description="diameter of the seat: how much steam it passes")
-    lift: Length = Field(
+    bore: Size = Field(description="diameter of the seat: how much steam it passes")
+    lift: Size = Field(
         default=0.0015, description="of the valve when open; with the bore it gives the flow area"
     )
     simmer: Fraction = Field(
@@ -58,9 +64,9 @@ class SafetyValve(Table):
 class Chimney(Table):
     """The chimney, which makes the draught."""
 
-    height: Length = Field(description="above the tubes; a taller one draws more")
-    diameter: Length = Field(description="inside diameter")
-    lag: Duration = Field(default=120.0, description="time it takes to warm up to the gas")
+    height: Size = Field(description="above the tubes; a taller one draws more")
+    diameter: Size = Field(description="inside diameter")
+    lag: Lag = Field(default=120.0, description="time it takes to warm up to the gas")
 
 
 class Fire(Table):
@@ -77,14 +83,14 @@ class Fire(Table):
         "each square foot): air that burns the gas; too little leaves it unburnt, too much cools it",
     )
     fire_door: Area = Field(description="free area of the open fire door: cold air while firing")
-    furnace_mass: Mass = Field(
+    furnace_mass: PartMass = Field(
         default=25.0, description="bars and brick that glow with the fire and keep its heat"
     )
     furnace_loss: Conductance = Field(
         default=8.0, description="heat lost from ash pit and door for each degree"
     )
     emissivity: Share = Field(default=0.9, description="of the fire as the plate sees it")
-    ash_choking_depth: Length = Field(
+    ash_choking_depth: Size = Field(
         default=0.04, description="depth of ash that doubles the resistance of the bed"
     )
     blower_draught: PressureDifference = Field(
@@ -120,11 +126,11 @@ class Burner(Table):
         description="kg of air drawn in for each kg of fuel; more air carries more heat up the chimney",
     )
     burnt: Share = Field(default=0.98, description="share of the fuel's heat set free in the furnace")
-    vaporiser_lag: Duration = Field(default=90.0, description="time the vaporiser takes to heat up or cool")
+    vaporiser_lag: Lag = Field(default=90.0, description="time the vaporiser takes to heat up or cool")
     vaporiser_lowest: Annotated[float, quantity("temperature", example="250 °C")] = Field(
         default=523.15, description="below this it burns yellow and goes out"
     )
-    furnace_mass: Mass = Field(default=8.0, description="brick and casing that glow with the flame")
+    furnace_mass: PartMass = Field(default=8.0, description="brick and casing that glow with the flame")
     furnace_loss: Conductance = Field(
         default=3.0, description="heat lost from the furnace casing for each degree"
     )
@@ -137,11 +143,9 @@ class Engine(Table):
     kind: Literal["single", "twin", "compound"] = Field(
         description="one cylinder, two alike, or high and low"
     )
-    bore: Length = Field(description="of each cylinder; of a compound, of the high-pressure one")
-    low_pressure_bore: Length | None = Field(
-        default=None, description="of a compound's low-pressure cylinder"
-    )
-    stroke: Length = Field(description="of the pistons")
+    bore: Size = Field(description="of each cylinder; of a compound, of the high-pressure one")
+    low_pressure_bore: Size | None = Field(default=None, description="of a compound's low-pressure cylinder")
+    stroke: Size = Field(description="of the pistons")
     cut_off: CutOff = Field(
         default=0.65, description="share of the stroke during which steam enters, gear right over"
     )
@@ -160,9 +164,9 @@ class Engine(Table):
     friction: PressureDifference = Field(
         default=25e3, description="mean pressure on the pistons that friction uses up"
     )
-    throttle: Area = Field(default=80e-6, description="effective steam area of the throttle, full open")
+    throttle: SteamArea = Field(default=80e-6, description="effective steam area of the throttle, full open")
     drains: SmallArea = Field(default=15e-6, description="area of all cylinder drains, open")
-    metal: Mass = Field(default=25.0, description="iron of cylinders and covers, to be warmed through")
+    metal: PartMass = Field(default=25.0, description="iron of cylinders and covers, to be warmed through")
     warming: Conductance = Field(
         default=60.0, description="heat from steam to cylinder metal for each degree"
     )
@@ -207,17 +211,17 @@ class Exhaust(Table):
         default=2.0, description="speed from which it does its full duty"
     )
     steam_side: Conductance = Field(default=3000.0, description="exhaust to condenser metal, for each degree")
-    condenser_metal: Mass = Field(default=8.0, description="copper of the condenser")
-    condensate_drain: Area = Field(
+    condenser_metal: PartMass = Field(default=8.0, description="copper of the condenser")
+    condensate_drain: SteamArea = Field(
         default=150e-6, description="of the condensate drain valve, full open; shut in, water floods the coil"
     )
     condensate_room: Volume = Field(
         default=2e-3, description="condensate that covers all of the condensing surface"
     )
-    back_pressure: PressureDifference = Field(
+    back_pressure: BackPressure = Field(
         default=5e3, description="friction of the exhaust pipe at the flow below"
     )
-    back_pressure_flow: PositiveFlow = Field(
+    back_pressure_flow: ExhaustFlow = Field(
         default=80.0 / 3600.0, description="steam flow that gives that back pressure"
     )
     air_pump: bool = Field(
@@ -232,8 +236,8 @@ class Exhaust(Table):
     blast_draught: PressureDifference = Field(
         default=40.0, description="draught of that steam at the flow above"
     )
-    separator: Mass = Field(default=3.0, description="water held in the oil separator")
-    separator_lag: Duration = Field(default=60.0, description="time water takes through the separator")
+    separator: PartMass = Field(default=3.0, description="water held in the oil separator")
+    separator_lag: Lag = Field(default=60.0, description="time water takes through the separator")
     oil_caught: Fraction = Field(
         default=0.95, description="share of the oil a clean separator keeps out of the hot well"
     )
@@ -249,8 +253,8 @@ class Exhaust(Table):
 class EnginePump(Table):
     """The feed pump driven by the engine, a plain ram."""
 
-    bore: Length = Field(description="of the ram")
-    stroke: Length = Field(description="of the ram")
+    bore: Size = Field(description="of the ram")
+    stroke: Size = Field(description="of the ram")
     strokes_per_turn: Factor = Field(default=1.0, description="strokes for each turn of the engine")
     delivery: Share = Field(default=0.8, description="share of the swept volume really delivered")
     lift: Lift = Field(
@@ -263,7 +267,7 @@ class HandPump(Table):
 
     stroke_volume: Volume = Field(description="swept by one stroke")
     delivery: Share = Field(default=0.96, description="share really delivered: packed pumps slip 3 to 5 %")
-    lever_travel: Length = Field(
+    lever_travel: Size = Field(
         default=0.5, description="way the hand goes for one stroke: a short lever is heavy"
     )
 
@@ -284,7 +288,7 @@ class Feed(Table):
     engine_pump: EnginePump | None = Field(default=None, description="the pump driven by the engine")
     hand_pump: HandPump | None = Field(default=None, description="the hand pump")
     injector: Injector | None = Field(default=None, description="the injector")
-    lake_solids: Annotated[float, quantity("dissolved_solids", lowest=0.0)] = Field(
+    lake_solids: DissolvedSolids = Field(
         default=150.0, description="dissolved solids in lake water, which stay in the boiler"
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.idle_keys import idle_keys
 from halfglass.scenario.load import validated
 from halfglass.scenario.toml_text import from_text, read
 from halfglass.vocabulary.errors import Fault, ScenarioError
@@ -39,6 +40,9 @@ def load_boat(path: str | Path) -> Scenario:
     day = from_text(_DAY.format(fuel="steam coal" if solid else "paraffin", load=load), boat.file)
     faults: list[Fault] = []
     scenario = validated(day.grafted(("boat",), boat), faults)
+    for key, why in idle_keys(scenario).items() if scenario is not None else ():
+        if key[0] == "boat":
+            faults.append(boat.fault(key[1:], f"nothing uses this: {why}", "key"))
     if faults or scenario is None:
         raise ScenarioError(list(dict.fromkeys(faults)))
     burner = scenario.boat.burner

@@ -14,13 +14,13 @@ from halfglass.scenario.fields import (
     Area,
     Fraction,
     HeatTransferCoefficient,
-    Length,
+    Size,
+    SmallArea,
     Table,
     Volume,
     quantity,
 )
 
-SmallArea = Annotated[float, quantity("area", lowest=0.0)]
 Share = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 Height = Annotated[float, quantity("length", lowest=0.0)]
 Offset = Annotated[float, quantity("length", lowest="-3 m", highest="3 m", example="0.2 m")]
@@ -30,11 +30,11 @@ Tubes = Annotated[int, Field(ge=1, le=2000)]
 class Glass(Table):
     """The gauge glass."""
 
-    bottom_nut: Length = Field(
+    bottom_nut: Size = Field(
         description="height of the lowest water that can be seen, above the lowest water "
         "space; below it the level is out of sight"
     )
-    top_nut: Length = Field(
+    top_nut: Size = Field(
         description="height of the highest water that can be seen; above it steam carries water"
     )
     water_cooling: Fraction = Field(
@@ -56,7 +56,7 @@ class Glass(Table):
 
 class _Boiler(Table):
     glass: Glass = Field(description="where the gauge glass sits")
-    plate_thickness: Length = Field(
+    plate_thickness: Size = Field(
         default=0.006, description="of shell and fire plates; more metal takes longer to heat"
     )
     lagging: HeatTransferCoefficient = Field(
@@ -74,15 +74,15 @@ class VerticalFireTube(_Boiler):
     """An upright shell with a round firebox below and tubes from its crown to the top plate."""
 
     kind: Literal["vertical fire-tube"] = Field(description="the shape of the boiler")
-    shell_diameter: Length = Field(description="inside diameter of the shell: width of the water")
-    shell_height: Length = Field(description="from the bottom of the water leg to the top tube plate")
-    firebox_diameter: Length = Field(
+    shell_diameter: Size = Field(description="inside diameter of the shell: width of the water")
+    shell_height: Size = Field(description="from the bottom of the water leg to the top tube plate")
+    firebox_diameter: Size = Field(
         description="outside diameter of the firebox: what is left is the water leg"
     )
-    firebox_height: Length = Field(description="from the bottom of the water leg to the crown")
+    firebox_height: Size = Field(description="from the bottom of the water leg to the crown")
     tubes: Tubes = Field(description="number of tubes")
-    tube_diameter: Length = Field(description="outside diameter of a tube")
-    tube_thickness: Length = Field(default=0.002, description="wall of a tube")
+    tube_diameter: Size = Field(description="outside diameter of a tube")
+    tube_thickness: Size = Field(default=0.002, description="wall of a tube")
 
 
 class Locomotive(_Boiler):
@@ -92,25 +92,25 @@ class Locomotive(_Boiler):
     """
 
     kind: Literal["locomotive"] = Field(description="the shape of the boiler")
-    firebox_width: Length = Field(
+    firebox_width: Size = Field(
         description="outside width of the firebox: half of what is left of the barrel's diameter is the "
         "water leg, alike on all four sides"
     )
-    firebox_length: Length = Field(description="outside length of the firebox, fore and aft")
-    firebox_height: Length = Field(description="from the bottom of the water legs to the top of the crown")
+    firebox_length: Size = Field(description="outside length of the firebox, fore and aft")
+    firebox_height: Size = Field(description="from the bottom of the water legs to the top of the crown")
     crown_rise: Height = Field(
         default=0.0,
         description="how much the crown is arched above the firebox sides: nothing if flat, half the "
         "width if it is a half round",
     )
-    barrel_diameter: Length = Field(description="inside diameter of the barrel")
-    barrel_length: Length = Field(description="inside length of the barrel, from its throat to the smokebox")
-    barrel_axis: Length = Field(description="height of the barrel's axis above the bottom of the water legs")
+    barrel_diameter: Size = Field(description="inside diameter of the barrel")
+    barrel_length: Size = Field(description="inside length of the barrel, from its throat to the smokebox")
+    barrel_axis: Size = Field(description="height of the barrel's axis above the bottom of the water legs")
     tubes: Tubes = Field(description="number of tubes")
-    tube_diameter: Length = Field(description="outside diameter of a tube")
-    tube_thickness: Length = Field(default=0.002, description="wall of a tube")
-    lowest_tube: Length = Field(description="height of the underside of the lowest tubes")
-    highest_tube: Length = Field(description="height of the top of the highest tubes")
+    tube_diameter: Size = Field(description="outside diameter of a tube")
+    tube_thickness: Size = Field(default=0.002, description="wall of a tube")
+    lowest_tube: Size = Field(description="height of the underside of the lowest tubes")
+    highest_tube: Size = Field(description="height of the top of the highest tubes")
 
 
 class HorizontalDryBack(_Boiler):
@@ -120,30 +120,28 @@ class HorizontalDryBack(_Boiler):
     """
 
     kind: Literal["horizontal dry-back"] = Field(description="the shape of the boiler")
-    shell_diameter: Length = Field(description="inside diameter of the shell")
-    shell_length: Length = Field(description="between the end plates: length of furnace and tubes")
-    furnace_diameter: Length = Field(
-        description="outside diameter of the furnace tube, which holds the grate"
-    )
-    furnace_bottom: Length = Field(description="height of the furnace's underside: the water below it")
+    shell_diameter: Size = Field(description="inside diameter of the shell")
+    shell_length: Size = Field(description="between the end plates: length of furnace and tubes")
+    furnace_diameter: Size = Field(description="outside diameter of the furnace tube, which holds the grate")
+    furnace_bottom: Size = Field(description="height of the furnace's underside: the water below it")
     tubes: Tubes = Field(description="number of return tubes")
-    tube_diameter: Length = Field(description="outside diameter of a tube")
-    tube_thickness: Length = Field(default=0.002, description="wall of a tube")
-    lowest_tube: Length = Field(description="height of the underside of the lowest tubes")
-    highest_tube: Length = Field(description="height of the top of the highest tubes")
+    tube_diameter: Size = Field(description="outside diameter of a tube")
+    tube_thickness: Size = Field(default=0.002, description="wall of a tube")
+    lowest_tube: Size = Field(description="height of the underside of the lowest tubes")
+    highest_tube: Size = Field(description="height of the top of the highest tubes")
 
 
 class WaterTube(_Boiler):
     """A horizontal drum, fore and aft, over a nest of water tubes around the fire."""
 
     kind: Literal["water-tube"] = Field(description="the shape of the boiler")
-    drum_diameter: Length = Field(description="inside diameter of the drum: room for water and steam")
-    drum_length: Length = Field(description="inside length of the drum: width of the water surface")
+    drum_diameter: Size = Field(description="inside diameter of the drum: room for water and steam")
+    drum_length: Size = Field(description="inside length of the drum: width of the water surface")
     tubes: Tubes = Field(description="number of tubes under the drum")
-    tube_diameter: Length = Field(description="outside diameter of a tube")
-    tube_thickness: Length = Field(default=0.002, description="wall of a tube")
-    tube_length: Length = Field(description="length of a tube that the gas sweeps")
-    tube_rise: Length = Field(description="height of the drum's lowest inside above the lowest water space")
+    tube_diameter: Size = Field(description="outside diameter of a tube")
+    tube_thickness: Size = Field(default=0.002, description="wall of a tube")
+    tube_length: Size = Field(description="length of a tube that the gas sweeps")
+    tube_rise: Size = Field(description="height of the drum's lowest inside above the lowest water space")
     bottom_volume: Volume = Field(description="water in bottom headers and downcomers")
     radiant_fraction: Fraction = Field(
         default=0.2, description="share of the tube surface that sees the fire"

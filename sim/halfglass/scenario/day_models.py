@@ -11,22 +11,23 @@ from halfglass.scenario.boat import Boat
 from halfglass.scenario.fault_models import FaultEntry
 from halfglass.scenario.fields import (
     BarometerPressure,
+    DissolvedSolids,
     Duration,
     Fraction,
     GaugePressure,
-    Length,
     Mass,
     Name,
-    Speed,
+    Size,
+    Stream,
     StrokeRate,
     Table,
+    Wind,
     quantity,
 )
 from halfglass.scenario.order_models import Opening, Order, Orders
 from halfglass.scenario.route_steps import (
     MINUTE,
     ComeAlongside,
-    Hold,
     Leg,
     Lock,
     NightHalt,
@@ -41,6 +42,8 @@ Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", ex
 Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
 FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
 PSI = 6894.757293168
+LookEvery = Annotated[float, quantity("time", lowest="5 s", highest="2 h", example="3 min")]
+MOST_PLANS = 100
 EASE_MARGIN = 5.0 * PSI
 """The fire is eased this far under the first safety valve unless the orders say otherwise."""
 
@@ -51,7 +54,7 @@ class Crew(Table):
     hands: Annotated[int, Field(ge=1, le=2)] = Field(
         default=1, description="people who can work: one must steer under way"
     )
-    look_every: Hold = Field(default=3 * MINUTE, description="time between looks at glass and gauge")
+    look_every: LookEvery = Field(default=3 * MINUTE, description="time between looks at glass and gauge")
     look_takes: Duration = Field(default=8.0, description="time one look takes")
     firing_takes: Duration = Field(default=50.0, description="time one firing takes, with the fire door open")
     skill: Literal["learning", "ordinary", "practised"] = Field(
@@ -72,10 +75,12 @@ class Weather(Table):
 
     air_temperature: AirTemperature = Field(default=288.15, description="heat losses, draught")
     water_temperature: WaterTemperature = Field(default=288.15, description="condenser and cold feed")
-    headwind: Speed = Field(
+    headwind: Wind = Field(
         default=0.0, description="wind over the ground against the course, minus from astern"
     )
-    stream: Speed = Field(default=0.0, description="of the water along the course; plus helps, minus is foul")
+    stream: Stream = Field(
+        default=0.0, description="of the water along the course; plus helps, minus is foul"
+    )
     barometer: BarometerPressure = Field(default=101325.0, description="pressure of the air")
 
 
@@ -93,7 +98,7 @@ class Aboard(Table):
     tank_fuel: StoredVolume = Field(default=0.0, description="paraffin in the tank")
     glass: Fraction = Field(default=0.5, description="water in the glass before lighting up")
     hotwell: StoredVolume = Field(default=0.010, description="water in the hot well before lighting up")
-    boiler_solids: Annotated[float, quantity("dissolved_solids", lowest=0.0)] = Field(
+    boiler_solids: DissolvedSolids = Field(
         default=150.0, description="dissolved solids in the boiler water before lighting up"
     )
     cloth_oil: Stored = Field(default=0.0, description="oil already in the separator's cloth")
@@ -114,7 +119,7 @@ class Firing(Table):
         default=0.15,
         description="how far the damper is open while steam is raised: gently, to spare tubes and seams",
     )
-    bed_depth: Length = Field(default=0.10, description="depth of fire kept on the grate")
+    bed_depth: Size = Field(default=0.10, description="depth of fire kept on the grate")
     charge: Mass = Field(default=1.0, description="fuel thrown on at one firing")
     burner_rate: Opening = Field(default=1.0, description="burner setting, of its full rate")
 
@@ -137,14 +142,18 @@ class Plan(Table):
         description="keys of the scenario with the values they have "
         "under this plan; dotted names reach inside",
     )
-    drop: tuple[Name, ...] = Field(
+    drop: Annotated[tuple[Name, ...], Field(max_length=100)] = Field(
         default=(), description="names of steps, orders and faults of the day left out under this plan"
     )
-    step: tuple[AddedStep, ...] = Field(default=(), description="steps put into the route under this plan")
-    order: tuple[Order, ...] = Field(
+    step: Annotated[tuple[AddedStep, ...], Field(max_length=100)] = Field(
+        default=(), description="steps put into the route under this plan"
+    )
+    order: Annotated[tuple[Order, ...], Field(max_length=100)] = Field(
         default=(), description="standing orders of this plan, before those of the day"
     )
-    fault: tuple[FaultEntry, ...] = Field(default=(), description="faults that happen under this plan too")
+    fault: Annotated[tuple[FaultEntry, ...], Field(max_length=100)] = Field(
+        default=(), description="faults that happen under this plan too"
+    )
 
 
 class Scenario(Table):
@@ -163,12 +172,16 @@ class Scenario(Table):
     aboard: Aboard = Field(description="stores, and how the boat stands")
     firing: Firing = Field(description="how the fire is kept")
     orders: Orders = Field(default_factory=Orders, description="the usual standing orders")
-    order: tuple[Order, ...] = Field(
+    order: Annotated[tuple[Order, ...], Field(max_length=100)] = Field(
         default=(), description="standing orders of the skipper's own, the most pressing first"
     )
-    route: Annotated[tuple[Step, ...], Field(min_length=1)] = Field(description="what is done, in order")
-    fault: tuple[FaultEntry, ...] = Field(default=(), description="what goes wrong")
-    plan: Annotated[tuple[Plan, ...], Field(min_length=1)] = Field(
+    route: Annotated[tuple[Step, ...], Field(min_length=1, max_length=500)] = Field(
+        description="what is done, in order"
+    )
+    fault: Annotated[tuple[FaultEntry, ...], Field(max_length=100)] = Field(
+        default=(), description="what goes wrong"
+    )
+    plan: Annotated[tuple[Plan, ...], Field(min_length=1, max_length=MOST_PLANS)] = Field(
         default=(Plan(name="as written"),), description="plans to compare; left out: the day as written"
     )
 

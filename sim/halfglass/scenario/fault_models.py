@@ -8,20 +8,22 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from halfglass.scenario.fields import (
-    Angle,
     Duration,
     Fraction,
     GaugePressure,
     Mass,
     Name,
     PressureDifference,
-    Speed,
+    Stream,
     Table,
     VolumeFlow,
+    Wind,
     complaint,
     quantity,
 )
 from halfglass.scenario.route_steps import Hold
+
+Heel = Annotated[float, quantity("angle", lowest="-60 deg", highest="60 deg", example="10 deg")]
 
 
 class FaultAt(Table):
@@ -201,21 +203,21 @@ class Heels(_Fault):
     """The boat lies over, as when everybody sits to one side."""
 
     kind: Literal["boat heels"] = Field(description="what goes wrong")
-    to: Angle = Field(description="angle of heel, to starboard; minus to port")
+    to: Heel = Field(description="angle of heel, to starboard; minus to port")
 
 
 class StreamTurns(_Fault):
     """The stream turns foul, or fair."""
 
     kind: Literal["stream turns"] = Field(description="what goes wrong")
-    by: Speed = Field(description="added to the stream along the course: minus is foul")
+    by: Stream = Field(description="added to the stream along the course: minus is foul")
 
 
 class WindGetsUp(_Fault):
     """The wind gets up."""
 
     kind: Literal["wind gets up"] = Field(description="what goes wrong")
-    by: Speed = Field(description="added to the headwind")
+    by: Wind = Field(description="added to the headwind")
 
 
 class LockDelayed(_Fault):

@@ -38,6 +38,8 @@ _WANTED = {
     "date_type": "a date such as 2001-06-30, without quotes",
     "datetime_type": "a date and time such as 2001-06-30T08:15:00, without quotes",
 }
+MOST_TOLD = 100
+"""Faults told of one reading; how many more there are is said in one line."""
 _LIMITS = {"greater_than_equal": ("ge", "at least"), "greater_than": ("gt", "more than"),
            "less_than_equal": ("le", "at most"), "less_than": ("lt", "less than")}
 
@@ -62,9 +64,14 @@ class _Refusal:
 
 def faults_from_validation(error: ValidationError, document: Document) -> tuple[Fault, ...]:
     """Every pydantic error as a fault with its place in the document, in file order."""
-    refusals = [_refusal(line, document.values) for line in error.errors(include_url=False)]
+    lines = error.errors(include_url=False)
+    refusals = [_refusal(line, document.values) for line in lines[:MOST_TOLD]]
     faults = [document.fault(r.path, r.message, r.on, r.second) for r in _tidied(refusals)]
-    return tuple(sorted(faults, key=lambda f: (f.file != document.file, f.file, f.line, f.column, f.key)))
+    faults.sort(key=lambda f: (f.file != document.file, f.file, f.line, f.column, f.key))
+    left = len(lines) - MOST_TOLD
+    if left > 0:
+        faults.append(Fault(document.file, 0, 0, "", f"there is more, {left} faults or so; mend these first"))
+    return tuple(faults)
 
 
 def _tidied(refusals: list[_Refusal]) -> list[_Refusal]:
@@ -73,8 +80,10 @@ def _tidied(refusals: list[_Refusal]) -> list[_Refusal]:
     kept = [r for r in refusals if not (r.is_missing and r.path in meant)]
     entered = {r.path[:length] for r in kept for length in range(len(r.path))}
     kept = [r for r in kept if not (r.yields and r.path in entered)]
-    return [_joined([other for other in kept if other.path == path])
-            for path in dict.fromkeys(r.path for r in kept)]
+    about: dict[KeyPath, list[_Refusal]] = {}
+    for refusal in kept:
+        about.setdefault(refusal.path, []).append(refusal)
+    return [_joined(about_one) for about_one in about.values()]
 
 
 def _joined(about_one: list[_Refusal]) -> _Refusal:

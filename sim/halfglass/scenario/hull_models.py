@@ -6,12 +6,17 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from halfglass.scenario.fields import Area, Fraction, Length, Mass, Table, quantity
+from halfglass.scenario.fields import Fraction, Size, Table, quantity
 
 ScrewShare = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 PartOfOne = Annotated[float, Field(ge=0.0, lt=0.6)]
 ResistanceFactor = Annotated[float, Field(gt=0.0, le=20.0)]
-WindageArea = Annotated[float, quantity("area", lowest=0.0)]
+WindageArea = Annotated[float, quantity("area", lowest=0.0, highest="100 m2")]
+WaterlineLength = Annotated[float, quantity("length", lowest="1 m", highest="30 m", example="6.4 m")]
+Displacement = Annotated[float, quantity("mass", lowest="20 kg", highest="50000 kg", example="1100 kg")]
+Breadth = Annotated[float, quantity("length", lowest="10 cm", highest="10 m", example="1.6 m")]
+Draught = Annotated[float, quantity("length", lowest="1 cm", highest="5 m", example="0.35 m")]
+WettedSurface = Annotated[float, quantity("area", lowest="0.5 m2", highest="200 m2", example="8 m2")]
 MeasuredTurns = Annotated[float, quantity("rotation", above="0 rpm")]
 MeasuredSpeed = Annotated[float, quantity("speed", above=0.0)]
 
@@ -23,7 +28,7 @@ class Propeller(Table):
         description="blades, and blade area in hundredths of the disc, of the model screw it is like. B3-65, "
         "B4-40 and B4-70 were tested going ahead and astern, the others are worked out from them"
     )
-    diameter: Length = Field(description="of the screw")
+    diameter: Size = Field(description="of the screw")
     pitch_ratio: Annotated[float, Field(ge=0.5, le=2.0)] = Field(
         description="pitch over diameter: a coarser screw turns slower. Tested: B4-70 from 1.0 to 1.4, the "
         "others 1.0; else worked out from those"
@@ -53,18 +58,20 @@ class Measured(Table):
 class Hull(Table):
     """The hull and what holds on the wind. Length, displacement and beam are enough."""
 
-    waterline_length: Length = Field(description="length on the water: sets the speed at which waves grow")
-    displacement: Mass = Field(description="mass of the loaded boat with crew")
-    beam: Length | None = Field(
+    waterline_length: WaterlineLength = Field(
+        description="length on the water: sets the speed at which waves grow"
+    )
+    displacement: Displacement = Field(description="mass of the loaded boat with crew")
+    beam: Breadth | None = Field(
         default=None,
         description="greatest breadth on the water: through the defaults of draught, wetted surface, windage "
         "and wake. If left out, a quarter of the waterline length",
     )
-    draught: Length | None = Field(
+    draught: Draught | None = Field(
         default=None,
         description="of the hull without keel: wetted surface and wake. If left out, beam / 4.24",
     )
-    wetted_surface: Area | None = Field(
+    wetted_surface: WettedSurface | None = Field(
         default=None,
         description="of the hull under water: friction. If left out, "
         "1.7 x length x draught + volume / draught",

@@ -14,8 +14,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from halfglass.scenario.day_checks import conflicts
-from halfglass.scenario.day_models import Plan, Scenario
-from halfglass.scenario.faults import faults_from_validation
+from halfglass.scenario.day_models import MOST_PLANS, Plan, Scenario
+from halfglass.scenario.faults import MOST_TOLD, faults_from_validation
+from halfglass.scenario.idle_keys import idle_keys
 from halfglass.scenario.plans import Planned, with_plan
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.toml_text import Document, read
@@ -57,11 +58,13 @@ def load(path: str | Path) -> Story:
     document = _with_boat(written, files, faults)
     base = validated(document, faults)
     days: dict[str, Scenario] = {}
-    for index in range(_plan_count(written)):
+    for index in range(_plan_count(written) if len(faults) < MOST_TOLD else 0):
         changed = _planned(written, document, index, files, faults)
         day = validated(changed, faults, index) if changed is not None else None
         if day is not None:
             days.setdefault(day.plan[index].name, day)
+    if base is not None and not faults:
+        faults += _idle(document, base, days)
     if faults or base is None:
         raise ScenarioError(_once(faults))
     if not days:
@@ -69,12 +72,23 @@ def load(path: str | Path) -> Story:
     return Story(str(path), MappingProxyType(files), base.plan, base, MappingProxyType(days))
 
 
+def _idle(document: Document, base: Scenario, days: Mapping[str, Scenario]) -> list[Fault]:
+    """Faults for keys that nothing uses: of the day under every plan, of a plan's changes under that plan."""
+    found = idle_keys(base)
+    for index, plan in enumerate(base.plan if days else ()):
+        idle = idle_keys(days[plan.name])
+        written = [key for key in idle if _at(plan.change, key) is not None and key not in found]
+        found = {key: why for key, why in found.items() if key in idle}
+        found |= {("plan", index, "change", *key): idle[key] for key in written}
+    return [document.fault(key, f"nothing uses this: {why}", "key") for key, why in found.items()]
+
+
 def _plan_count(document: Document) -> int:
     """How many plans stand in the file, if they have the right shape at all."""
     plans = document.values.get("plan")
     if not isinstance(plans, list) or not all(isinstance(plan, dict) for plan in plans):
         return 0
-    return len(plans)
+    return min(len(plans), MOST_PLANS)
 
 
 def _planned(
@@ -126,7 +140,7 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
     if not isinstance(name, str):
         return document
     where = Path(document.file).parent / name
-    if where.exists() and Path(document.file).exists() and where.samefile(document.file):
+    if _is_same_file(where, Path(document.file)):
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:
@@ -146,6 +160,14 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
         return document
     files[boat.file] = where.read_bytes()
     return document.grafted(("boat",), boat)
+
+
+def _is_same_file(one: Path, other: Path) -> bool:
+    """Whether two names are of one file; a name that cannot be one is refused when it is read."""
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return False
 
 
 def _changed(

@@ -10,8 +10,8 @@ from halfglass.scenario.fields import (
     Duration,
     Fraction,
     GaugePressure,
-    Length,
     Name,
+    Size,
     Table,
     complaint,
     quantity,
@@ -44,7 +44,7 @@ class Orders(Table):
     """The usual standing orders, by their figures."""
 
     glass: Fraction = Field(default=0.5, description="level held with the bypass of the engine pump")
-    low_glass: tuple[FeedSource, ...] = Field(
+    low_glass: Annotated[tuple[FeedSource, ...], Field(max_length=20)] = Field(
         default=("engine pump", "injector", "hand pump on hot well", "hand pump on lake"),
         description="ways of feeding tried in this order when the glass is low; an empty list leaves it be",
     )
@@ -73,7 +73,7 @@ class Seen(Table):
     glass_above: Fraction | None = Field(default=None, description="water in the glass above this")
     pressure_below: GaugePressure | None = Field(default=None, description="gauge below this")
     pressure_above: GaugePressure | None = Field(default=None, description="gauge above this")
-    bed_below: Length | None = Field(default=None, description="fire thinner than this")
+    bed_below: Size | None = Field(default=None, description="fire thinner than this")
     hotwell_below: Fraction | None = Field(default=None, description="hot well emptier than this")
     hotwell_above: Fraction | None = Field(default=None, description="hot well fuller than this")
     hotwell_hotter: WaterTemperature | None = Field(default=None, description="hot well hotter than this")

@@ -11,10 +11,10 @@ from halfglass.scenario.fields import (
     Duration,
     Fraction,
     GaugePressure,
-    Length,
     Name,
-    Speed,
+    Stream,
     Table,
+    Wind,
     complaint,
     quantity,
 )
@@ -24,8 +24,9 @@ Hold = Annotated[float, quantity("time", above=0.0)]
 Opening = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 Turns = Annotated[float, quantity("rotation", above="0 rpm", highest="1500 rpm")]
 WaySpeed = Annotated[float, quantity("speed", above=0.0)]
-Stored = Annotated[float, quantity("mass", lowest=0.0)]
-StoredVolume = Annotated[float, quantity("volume", lowest=0.0)]
+Distance = Annotated[float, quantity("length", above=0.0, highest="1000 km")]
+Stored = Annotated[float, quantity("mass", lowest=0.0, highest="50000 kg")]
+StoredVolume = Annotated[float, quantity("volume", lowest=0.0, highest="50 m3")]
 IfNever = Literal["give up", "go on"]
 FireHeld = Literal["kept up", "banked"]
 
@@ -59,7 +60,7 @@ class Leg(_Step):
 
     step: Literal["leg"] = Field(description="what is done")
     to: Name = Field(description="where it ends; faults may name it")
-    distance: Length = Field(description="over the ground")
+    distance: Distance = Field(description="over the ground")
     throttle: Opening | None = Field(default=None, description="opening of the throttle, left alone; or")
     turns: Turns | None = Field(
         default=None, description="engine speed, held with the throttle as far as the steam allows; or"
@@ -70,8 +71,8 @@ class Leg(_Step):
     reversing_gear: Opening = Field(
         default=1.0, description="how far over the gear is: 1 is the longest cut-off"
     )
-    headwind: Speed | None = Field(default=None, description="on this leg, in place of the weather's")
-    stream: Speed | None = Field(default=None, description="on this leg, in place of the weather's")
+    headwind: Wind | None = Field(default=None, description="on this leg, in place of the weather's")
+    stream: Stream | None = Field(default=None, description="on this leg, in place of the weather's")
     at_most: Hold | None = Field(default=None, description="how long it is steamed for; left out: 12 h")
     if_never: IfNever = Field(
         default="give up", description="end the day if it is not reached by then, or turn to the next step"
@@ -107,7 +108,9 @@ class Manoeuvre(_Step):
     """A run of engine movements, as in a narrow harbour."""
 
     step: Literal["manoeuvre"] = Field(description="what is done")
-    movements: Annotated[tuple[Movement, ...], Field(min_length=1)] = Field(description="one after another")
+    movements: Annotated[tuple[Movement, ...], Field(min_length=1, max_length=200)] = Field(
+        description="one after another"
+    )
 
 
 class Lock(_Step):

@@ -25,6 +25,7 @@ from halfglass.vocabulary.errors import Fault, Place, ScenarioError, nearest, qu
 LARGEST_FILE = 1_000_000
 LONGEST_LINE = 2_000
 DEEPEST_NESTING = 24
+MOST_ENTRIES = 20_000
 _NO_TEXT = "this is not a text file; a scenario is plain text in TOML"
 _CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 # A dotted name deeper than that: refused before reading, since the reader slows with its square.
@@ -152,8 +153,11 @@ def from_text(text: str, file: str) -> Document:
         raise _refused(file, "the entries are nested too deep") from None
     except ValueError:
         raise _refused(file, "a number in this file has too many digits") from None
-    if _depth(values) > DEEPEST_NESTING:
+    depth, entries = _measure(values)
+    if depth > DEEPEST_NESTING:
         raise _refused(file, "the entries are nested too deep")
+    if entries > MOST_ENTRIES:
+        raise _refused(file, f"this file has more than {MOST_ENTRIES} entries, too many for a scenario")
     return Document(file, text, values)
 
 
@@ -190,17 +194,17 @@ def _such_as(folder: Path, name: str) -> str:
     return f"; did you mean {quoted(likely)}?" if name else f", such as {quoted(likely)}"
 
 
-def _depth(values: object) -> int:
-    """How deep tables and lists are nested, counted without recursion."""
-    deepest, waiting = 0, [(values, 1)]
+def _measure(values: object) -> tuple[int, int]:
+    """How deep tables and lists are nested and how many entries there are, counted without recursion."""
+    deepest, entries, waiting = 0, 0, [(values, 1)]
     while waiting:
         value, depth = waiting.pop()
-        deepest = max(deepest, depth)
+        deepest, entries = max(deepest, depth), entries + 1
         if isinstance(value, dict):
             waiting += [(child, depth + 1) for child in value.values()]
         elif isinstance(value, list):
             waiting += [(child, depth + 1) for child in value]
-    return deepest
+    return deepest, entries
 
 
 def _at(values: Any, path: KeyPath) -> Any:
