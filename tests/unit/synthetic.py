@@ -38,6 +38,7 @@ MARKS = Marks(
     lubricator_capacity=0.25,
     blowing_flow=1e-3,
     hands=2,
+    lake_temperature=288.0,
     arrival_due=6.5 * HOUR,
 )
 

@@ -133,6 +133,7 @@ class Day:
         """End the day; the first ending counts."""
         if self.outcome is None:
             self.outcome = Outcome(kind, self.clock.now, sentence)
+            self.leave_the_helm()  # so that what the hands were at is put down to the end
             if not self.over.triggered:
                 self.over.succeed()
 

@@ -6,14 +6,28 @@ Everything here states what happened in the model. Nothing here advises anybody.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from halfglass.result import events, limits, shown
+from halfglass.result.causes import because
 from halfglass.result.clock import clock, duration
-from halfglass.result.records import CriticalItem, IfNothingDone, LogEntry, Marks, Outcome, Subject, Verdict
+from halfglass.result.nearest import nearest_approaches
+from halfglass.result.records import (
+    CriticalItem,
+    IfNothingDone,
+    LogEntry,
+    Marks,
+    Outcome,
+    Solids,
+    Subject,
+    TaskSpell,
+    Verdict,
+)
 from halfglass.result.spells import Array, Spell, between, beyond, cut, total
+from halfglass.vocabulary import units
 
 OUTSIDE = "outside what this model can say"
 SEVERITIES = ("danger", "act", "watch")
@@ -25,24 +39,31 @@ def judge(
     marks: Marks,
     outcome: Outcome,
     fault_at: float | None = None,
+    spells: Sequence[TaskSpell] = (),
 ) -> Verdict:
     """The verdict on one outing.
 
     `timeline` maps reading names to equally long arrays in SI (a DataFrame will do), with rows in order
-    of time and one exactly at each crossing; `fault_at` [s] is when the first fault struck, if any.
+    of time and one exactly at each crossing; `fault_at` [s] is when the first fault struck, if any;
+    `spells` tell what the hands were at. Readings that only causes need may be missing.
     """
-    readings = {name: np.asarray(timeline[name], dtype=float) for name in _needed()}
-    critical = critical_items(readings, log, marks, fault_at)
+    readings = {str(name): np.asarray(timeline[name], dtype=float) for name in timeline}
+    critical = critical_items(readings, log, marks, fault_at, spells)
+    near = nearest_approaches(readings, log, marks)
     time, glass = _during(readings, "glass_fraction", log, limits.LIT)
     lowest = int(np.nanargmin(glass))
     holds = not any(i.subject == "water" and i.severity == "danger" for i in critical)
     verdict = Verdict(outcome, "", holds, float(glass[lowest]), float(time[lowest]), critical)
     sentence = _sentence(verdict, readings, log, marks, fault_at)
-    return Verdict(outcome, sentence, holds, verdict.lowest_glass_fraction, verdict.lowest_glass_at, critical)
+    return replace(verdict, sentence=sentence, nearest=near)
 
 
 def critical_items(
-    readings: Mapping[str, Array], log: Sequence[LogEntry], marks: Marks, fault_at: float | None
+    readings: Mapping[str, Array],
+    log: Sequence[LogEntry],
+    marks: Marks,
+    fault_at: float | None,
+    hands: Sequence[TaskSpell] = (),
 ) -> tuple[CriticalItem, ...]:
     """Every limit crossed, gravest first, then in order of time."""
     last = float(readings["time"][-1])
@@ -58,12 +79,14 @@ def critical_items(
             spells = [Spell(e.time, e.time, value, e.time) for e in log if e.event == limit.event]
         if spells:
             worst = (min if limit.below else max)(spells, key=lambda s: s.worst)
-            items.append(_item(limit, limit.quantity, spells, worst.worst, worst.worst_at, log, fault_at))
+            why = because(limit, spells[0], readings, log, marks)
+            items.append(_item(limit, limit.quantity, spells, worst, log, fault_at, why))
     for condition in limits.CONDITIONS:
         spells = [Spell(a, b, b - a, b) for a, b in _windows(condition.while_, log, last)]
         if spells:
             worst = max(spells, key=lambda s: s.worst)
-            items.append(_item(condition, "time", spells, worst.worst, worst.worst_at, log, fault_at))
+            why = because(condition, spells[0], readings, log, marks, hands)
+            items.append(_item(condition, "time", spells, worst, log, fault_at, why))
     return tuple(sorted(items, key=lambda i: (SEVERITIES.index(i.severity), i.first_at, i.item)))
 
 
@@ -79,8 +102,15 @@ def if_nothing_done_sentence(record: IfNothingDone, marks: Marks) -> str:
     )
 
 
-def _needed() -> set[str]:
-    return {"time", *(limit.quantity for limit in limits.LIMITS)}
+def solids_sentence(solids: Solids, marks: Marks) -> str:
+    """What the solids of boiler and feed ask for, as a fact."""
+    unit = units.display_unit("dissolved_solids", marks.units)
+    told, most = (units.show(value, "dissolved_solids", unit) for value in (solids.at_end, solids.limit))
+    share = units.significant(100.0 * solids.blow_down_fraction, 2)
+    return (
+        f"Solids {told} at the end: to stay under {most} for good, about {share} % of the feed would have "
+        "to be blown down (B = S·Cf/(Cb − Cf))."
+    )
 
 
 def _windows(window: limits.Window, log: Sequence[LogEntry], last: float) -> list[tuple[float, float]]:
@@ -101,10 +131,10 @@ def _item(
     rule: limits.Limit | limits.Condition,
     quantity: str,
     spells: Sequence[Spell],
-    worst: float,
-    worst_at: float,
+    worst: Spell,
     log: Sequence[LogEntry],
     fault_at: float | None,
+    why: str,
 ) -> CriticalItem:
     after = [s.start - fault_at for s in spells if fault_at is not None and s.start >= fault_at]
     return CriticalItem(
@@ -114,11 +144,12 @@ def _item(
         first_at=spells[0].start,
         lasted=total(spells),
         spells=len(spells),
-        worst=worst,
-        worst_at=worst_at,
+        worst=worst.worst,
+        worst_at=worst.worst_at,
         quantity=quantity,
         after_fault=after[0] if after else None,
         tried=() if rule.item == limits.MODEL_ENDS else _tried(rule.subject, log, spells),
+        because=why,
     )
 
 
