@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.day.energy_account import energy_flow
+from halfglass.day.feeding import CONTROL as PUMPS
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.boiler import crown_cover
@@ -26,8 +27,6 @@ from halfglass.result.verdict import judge
 from halfglass.vocabulary.quantities import QUANTITIES
 
 if TYPE_CHECKING:
-    from pandas import DataFrame
-
     from halfglass.day.outing import Day
 
 LEVEL_UNCERTAINTY = 0.010
@@ -60,7 +59,7 @@ def draw_up(
         verdict=judge(table, day.entries, marks, day.outcome, day.fault_at, spells),
         ledger=close(plant.mass_sides(), plant.energy_sides()),
         provenance=provenance.gather(files, plan_name, seed, day.scenario.units, is_compiled()),
-        totals=totals(day, table),
+        totals=totals(day),
         assumptions=ASSUMPTIONS,
         sources=SOURCES,
         if_nothing_done=nothing,
@@ -160,10 +159,8 @@ def solids(day: Day) -> Solids | None:
     return Solids(day.clock.reading(r.BOILER_SOLIDS), float(purity), MOST_SOLIDS, float(share))
 
 
-def totals(day: Day, table: DataFrame) -> dict[str, float]:
+def totals(day: Day) -> dict[str, float]:
     """What the day came to, SI with the unit in the key."""
-    time, stroke = table["time"].to_numpy(), table["hand_pump_stroke_rate"].to_numpy()
-    pumped = float(np.sum(np.diff(time)[(stroke[:-1] > 0.0) & (stroke[1:] > 0.0)]))
     gain = day.clock.plant.marcher.state - day.clock.plant.start_state
     burnt = gain[y.TOTAL_FUEL_TAKEN] - gain[y.BUNKER_FUEL] - gain[y.TANK_FUEL]
     return {
@@ -185,6 +182,6 @@ def totals(day: Day, table: DataFrame) -> dict[str, float]:
             - (0.0 if day.parameters.feed.injector_from_hotwell > 0.5 else gain[y.TOTAL_FEED_INJECTOR])
         ),
         "blown_down_kg": float(gain[y.TOTAL_BLOW_DOWN]),
-        "hand_pumping_s": pumped,
+        "hand_pumping_s": float(sum(s.end - s.start for s in day.crew.spells if s.task in PUMPS)),
         "hand_pump_strokes": float(gain[y.TOTAL_STROKES_HOTWELL] + gain[y.TOTAL_STROKES_LAKE]),
     }

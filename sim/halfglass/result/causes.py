@@ -48,11 +48,11 @@ def because(
     if finder in WHOLE_DAY:
         return sentence(_opening(rule, stretch, quantity), finder(stretch))
     if stretch.seconds < SHORTEST:
-        if spell.start > float(readings["time"][0]) and spell.end > spell.start + SHORTEST:
-            return f"it was so already at the start: {shown.text(quantity, _first(stretch, quantity), marks.units)}"
-        return NONE
-    found = finder(stretch)
-    return sentence(_opening(rule, stretch, quantity), found, _circumstance(finder, stretch))
+        started = spell.start > float(readings["time"][0]) and spell.end > spell.start + SHORTEST
+        first = shown.text(quantity, stretch.at(quantity, stretch.end), marks.units)
+        return f"it was so already at the start: {first}" if started else NONE
+    stretch = stretch.since_fault(*STRUCK[quantity])
+    return sentence(_opening(rule, stretch, quantity), finder(stretch), _circumstance(finder, stretch))
 
 
 def sentence(opening: str, found: Sequence[Cause], circumstance: str = "") -> str:
@@ -71,10 +71,6 @@ def sentence(opening: str, found: Sequence[Cause], circumstance: str = "") -> st
     return f"{opening} because {told}{circumstance}"
 
 
-def _first(stretch: Stretch, quantity: str) -> float:
-    return stretch.at(quantity, stretch.end)
-
-
 WHOLE_DAY: tuple[Finder, ...] = (
     stores.fuel,
     stores.lubricator,
@@ -85,6 +81,16 @@ WHOLE_DAY: tuple[Finder, ...] = (
     boiler.priming,
 )
 """What looks at the moment or at the whole day, and needs no turn of the reading before it."""
+
+STRUCK: dict[str, tuple[str, ...]] = {
+    "glass_fraction": ("feed",),
+    "water_level": ("feed",),
+    "boiler_pressure": ("fire", "pressure"),
+    "hotwell_mass": ("hotwell", "feed"),
+    "hotwell_temperature": ("hotwell",),
+    "cylinder_water": (),
+}
+"""Subjects of the faults that may have begun what a reading tells: the balance is drawn from them on."""
 
 _FINDERS: dict[tuple[str, bool], Finder] = {
     ("glass_fraction", True): boiler.water_low,

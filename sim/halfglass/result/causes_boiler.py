@@ -66,7 +66,7 @@ def pressure_high(s: Stretch) -> list[Cause]:
     causes = [Cause(change / whole, _giver(s, name)) for name, change in less.items() if change > LEAST_POWER]
     steady = whole - sum(change for change in less.values() if change > 0.0)
     if steady > LEAST_POWER:
-        idle = "no steam was drawn" if s.mean(STEAM) < 1e-5 else f"all took only {s.say(took, 'power')}"
+        idle = "no steam was drawn" if s.mean(STEAM) < 1e-5 else f"steam and feed took {s.say(took, 'power')}"
         damper = s.mean("damper")
         at = f" with the damper {s.say(damper, 'fraction')} open" if damper > 0.0 else ""
         causes.append(Cause(steady / whole, f"the fire gave {s.say(gave, 'power')}{at} while {idle}"))
@@ -80,7 +80,7 @@ def thin_bed(s: Stretch) -> str:
     if not kept.size:
         return ""
     usual, now = float(np.median(kept)), s.mean("bed_fuel_mass")
-    return f", while the bed was thin ({s.say(now, 'mass')})" if now < THIN * usual else ""
+    return f", while the bed was thin ({s.mass(now)})" if now < THIN * usual else ""
 
 
 def _taken(s: Stretch) -> float:
@@ -111,7 +111,7 @@ def _taker(s: Stretch, name: str) -> str:
             return f"the engine began to draw steam, {s.say(s.mean(STEAM), 'mass_flow')}"
         return f"the engine drew {s.say(s.mean(STEAM), 'mass_flow')} of steam, {more} more than before"
     if name in OTHER_STEAM:
-        return OTHER_STEAM[name].format(s.say(s.amount(name), "mass"))
+        return OTHER_STEAM[name].format(s.mass(s.amount(name)))
     less = s.usual(name) - s.mean(name)
     return f"the fire gave {s.say(less, 'power')} less than before{_weak_fire(s)}"
 
@@ -133,7 +133,7 @@ def _weak_fire(s: Stretch) -> str:
     """Why a fire gave less, as far as the readings tell."""
     faults = s.faults("fire")
     if faults:
-        return f": {s.told(faults[-1])}"
+        return f" ({s.told(faults[-1])})"
     if s.usual("burner_rate") > 0.05 and s.mean("burner_rate") < 0.7 * s.usual("burner_rate"):
         return f", the burner at {s.say(s.mean('burner_rate'), 'fraction')}"
     damper, usual = s.mean("damper"), s.usual("damper")
@@ -161,11 +161,11 @@ def water_low(s: Stretch) -> list[Cause]:
     bubbles = min(1.0, max(0.0, shrunk / drop)) if drop > 0.0 else 0.0
     weight = (1.0 - bubbles) / whole if whole > spare and whole > 0.0 else 0.0
     texts = {
-        "short": f"feed brought {s.water(fed)}, {s.say(steam - fed, 'mass')} short of the engine's steam in "
-        f"{s.span}{_why_no_feed(s, steam)}",
-        **{name: text.format(s.say(gone[name], "mass")) for name, text in OTHER_STEAM.items()},
-        "blow_down_flow": f"{s.say(gone['blow_down_flow'], 'mass')} was blown down",
-        "check_leak_flow": f"{s.say(gone['check_leak_flow'], 'mass')} leaked back past the check valve",
+        "short": f"in {s.span} the engine took {s.mass(steam)} of steam and feed brought "
+        f"{s.mass(fed)}{_why_no_feed(s, steam)}",
+        **{name: text.format(s.mass(gone[name])) for name, text in OTHER_STEAM.items()},
+        "blow_down_flow": f"{s.mass(gone['blow_down_flow'])} was blown down",
+        "check_leak_flow": f"{s.mass(gone['check_leak_flow'])} leaked back past the check valve",
     }
     causes = [Cause(amount * weight, texts[name]) for name, amount in gone.items() if amount > 0.0]
     causes.append(
@@ -178,7 +178,7 @@ def _why_no_feed(s: Stretch, steam: float) -> str:
     """What held the feed back, as far as the log and the readings tell."""
     faults = s.faults("feed")
     if faults:
-        return f" after {s.told(faults[-1])}"
+        return f" ({s.told(faults[-1])})"
     if s.amount("feed_flow_engine_pump") > 0.1 * steam:
         return ""
     if s.mean("bypass") > 0.5:
@@ -212,7 +212,7 @@ def water_high(s: Stretch) -> list[Cause]:
     causes.append(Cause((1.0 - bubbles) * warmed / whole, warm))
     if excess > 0.0:
         most = max(fed, key=lambda name: fed[name])
-        text = f"feed brought {s.say(excess, 'mass')} more than the engine's steam in {s.span}, most {FEED[most]}"
+        text = f"feed brought {s.mass(excess)} more than the engine took in {s.span}, most {FEED[most]}"
         causes.append(Cause((1.0 - bubbles) * gained / whole, text))
     return causes + _heel(s)
 
@@ -246,7 +246,7 @@ def engine_water(s: Stretch) -> list[Cause]:
     cold = s.at("cylinder_temperature", s.start)
     share = min(1.0, over / gained)
     return [
-        Cause(share, f"{s.say(over, 'mass')} of water came over with the steam in {s.span}"),
+        Cause(share, f"{s.mass(over)} of water came over with the steam in {s.span}"),
         Cause(1.0 - share, f"steam condensed on cylinders at {s.say(cold, 'temperature')}"),
     ]
 

@@ -23,15 +23,15 @@ def hotwell_low(s: Stretch) -> list[Cause]:
     fell = max(s.at("hotwell_mass", s.start) - s.at("hotwell_mass", s.end), 1e-6)
     short = max(0.0, drawn - came)
     lost, faults = s.amount("exhaust_lost_flow"), s.faults("hotwell")
-    text = f"the pumps drew {s.say(drawn, 'mass')} and condensate brought {s.say(came, 'mass')} in {s.span}"
+    text = f"the pumps drew {s.mass(drawn)} and condensate brought {s.mass(came)} in {s.span}"
     if lost > 0.2 * (came + lost):
-        text += f" ({s.say(lost, 'mass')} of the exhaust was lost)"
-    text += "".join(f": {s.told(f)}" for f in faults[-1:])
-    leaks = s.told(faults[-1]) if faults else "what the oil separator holds back, or leaks"
+        text += f" ({s.mass(lost)} of the exhaust was lost)"
+    text += "".join(f" ({s.told(f)})" for f in faults[-1:])
+    leaks = s.told(faults[-1]) if faults else "held in the oil separator, or lost"
     other = max(0.0, fell - short)
     return [
         Cause(short / fell, text),
-        Cause(other / fell, f"{s.say(other, 'mass')} went otherwise: {leaks}"),
+        Cause(other / fell, f"{s.mass(other)} went otherwise ({leaks})"),
     ]
 
 
@@ -40,18 +40,18 @@ def hotwell_full(s: Stretch) -> list[Cause]:
     drawn, came = s.amount("drawn_hotwell_flow"), s.amount("condensate_flow")
     rose = max(s.at("hotwell_mass", s.end) - s.at("hotwell_mass", s.start), 1e-6)
     more = max(0.0, came - drawn)
-    text = f"condensate brought {s.say(came, 'mass')} and the pumps drew {s.say(drawn, 'mass')} in {s.span}"
+    text = f"condensate brought {s.mass(came)} and the pumps drew {s.mass(drawn)} in {s.span}"
     faults = s.faults("feed")
     if faults:
-        text += f" after {s.told(faults[-1])}"
+        text += f" ({s.told(faults[-1])})"
     elif s.mean("bypass") > 0.5 and s.mean("shaft_speed") > 0.1:
         text += ", with the bypass open"
-    leaked, other = s.amount("check_leak_flow"), 0.0
+    leaked = s.amount("check_leak_flow")
     other = max(0.0, rose - more - leaked)
     return [
         Cause(more / rose, text),
-        Cause(leaked / rose, f"{s.say(leaked, 'mass')} leaked back from the boiler past the check valve"),
-        Cause(other / rose, f"{s.say(other, 'mass')} came otherwise: baled, taken on, or live steam"),
+        Cause(leaked / rose, f"{s.mass(leaked)} leaked back from the boiler past the check valve"),
+        Cause(other / rose, f"{s.mass(other)} came otherwise (baled, taken on or live steam)"),
     ]
 
 
@@ -63,18 +63,18 @@ def hotwell_hot(s: Stretch) -> list[Cause]:
     over = max(0.0, s.mean("condenser_temperature") - well)
     brought = s.amount("condensate_flow")
     heat = {
-        f"{s.say(live, 'mass')} of live steam blew into it in {s.span}": LATENT * live,
-        f"{s.say(back, 'mass')} leaked back from the boiler": WATER_HEAT
+        f"{s.mass(live)} of live steam blew into it in {s.span}": LATENT * live,
+        f"{s.mass(back)} leaked back from the boiler": WATER_HEAT
         * back
         * max(0.0, s.mean("boiler_temperature") - well),
-        f"{s.say(brought, 'mass')} of condensate came from a condenser at "
+        f"{s.mass(brought)} of condensate came from a condenser at "
         f"{s.say(s.mean('condenser_temperature'), 'temperature')}": WATER_HEAT * brought * over,
     }
     whole = sum(heat.values())
     causes = [Cause(part / whole, text) for text, part in heat.items() if part > 0.0]
     held = s.mean("hotwell_mass")
     if causes and held < 0.3 * s.marks.hotwell_capacity:
-        causes.append(Cause(0.2, f"it held only {s.say(held, 'mass')}"))
+        causes.append(Cause(0.2, f"it held only {s.mass(held)}"))
     return causes
 
 
@@ -104,7 +104,7 @@ def fuel(s: Stretch) -> list[Cause]:
     rest = whole - sum(mass for mass, _ in found.values())
     found["lying still"] = (rest, max(0.0, s.end - sum(span for _, span in found.values())))
     return [
-        Cause(mass / whole, f"{s.say(mass, 'mass')} went {_on(name)} ({duration(span)})")
+        Cause(mass / whole, f"{s.mass(mass)} went {_on(name)} ({duration(span)})")
         for name, (mass, span) in found.items()
     ]
 
@@ -120,9 +120,7 @@ def lubricator(s: Stretch) -> list[Cause]:
     since = float(time[filled[-1] + 1]) if filled.size else float(time[0])
     used = s.at("lubricator_oil", since) - s.at("lubricator_oil", s.end)
     when = clock(s.marks.started, since)
-    return (
-        [Cause(1.0, f"{s.say(used, 'mass')} was used since it was last full at {when}")] if used > 0 else []
-    )
+    return [Cause(1.0, f"{s.mass(used)} was used since it was last full at {when}")] if used > 0 else []
 
 
 def cloth(s: Stretch) -> list[Cause]:
@@ -191,4 +189,4 @@ def crew(s: Stretch, spells: Sequence[TaskSpell]) -> list[Cause]:
         if shared > 0.0 and spell.task != "looking":
             at[spell.task] = at.get(spell.task, 0.0) + shared
     whole = sum(at.values())
-    return [Cause(part / whole, f"a hand was at {task} for {duration(part)}") for task, part in at.items()]
+    return [Cause(part / whole, f"{task} took {duration(part)}") for task, part in at.items()]

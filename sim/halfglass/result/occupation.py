@@ -6,12 +6,10 @@ from collections.abc import Sequence
 
 from halfglass.result import events
 from halfglass.result.records import LogEntry, Occupation, TaskSpell, TaskTime
-from halfglass.result.spells import Spell, beyond
-from halfglass.result.stretch import Array
+from halfglass.result.spells import Array, Spell, beyond
 
 UNDER_WAY = 0.2
 """m/s through the water from which the boat counts as under way (judgement)."""
-HAND_PUMPS = ("hand pump on hot well", "hand pump on lake")
 
 
 def occupation(

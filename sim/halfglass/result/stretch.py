@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -19,6 +19,10 @@ BEFORE = 1200.0
 SHORTEST = 20.0
 """s below which a stretch says nothing (judgement)."""
 WATER_DENSITY = 999.0
+LEAST_MASS = 0.01
+"""kg of water or steam below which nobody would speak of any (judgement)."""
+NEAR_TOP = 0.05
+"""A reading counts as still at its turn within this share of its way to the limit (judgement)."""
 
 
 class Cause(NamedTuple):
@@ -99,11 +103,20 @@ class Stretch:
 
     def told(self, fault: LogEntry) -> str:
         """A fault as part of a sentence."""
-        return f"{_inside(fault.text)} ({clock(self.marks.started, fault.time)})"
+        return f"{clock(self.marks.started, fault.time)} {_inside(fault.text)}"
+
+    def since_fault(self, *subjects: str) -> Stretch:
+        """The stretch from the last fault on these subjects on, if one struck within it."""
+        struck = [f.time for f in self.faults(*subjects) if self.start < f.time < self.end - SHORTEST]
+        return replace(self, start=max(struck)) if struck else self
 
     def say(self, value: float, kind: str, digits: int = 2) -> str:
         """A value of a kind in the units of the answers."""
         return units.show(value, kind, units.display_unit(kind, self.marks.units), digits)
+
+    def mass(self, amount: float) -> str:
+        """A mass in the units of the answers; less than can be told is nothing."""
+        return self.say(amount, "mass") if amount > LEAST_MASS else "nothing"
 
     def water(self, mass: float) -> str:
         """Feed water as people measure it, by volume."""
@@ -133,6 +146,7 @@ def before(
     start = crossed
     if rows.size:
         part = value[rows] if below else -value[rows]
-        best = np.flatnonzero(part >= np.nanmax(part) - 1e-12)[-1]
+        way = np.nanmax(part) - part[-1]
+        best = np.flatnonzero(part >= np.nanmax(part) - NEAR_TOP * way)[-1]
         start = float(time[rows[best]])
     return Stretch(readings, log, marks, start, crossed)
