@@ -152,7 +152,7 @@ def _log(hours: float, holds: bool) -> list[LogEntry]:
         LogEntry(FAULT_AT + 2300, "hand", "feed", "takes over the pump", "The skipper is tired."),
         LogEntry(4.4 * HOUR, "skipper", "reversing", events.REVERSAL_WANTED, "Astern to come alongside."),
         LogEntry(4.4 * HOUR + 8, events.PLANT, "reversing", events.REVERSAL_DONE, "The engine goes astern."),
-        LogEntry(4.5 * HOUR, events.DAY, "route", events.REACHED, "Alder jetty: 6.2 bar gauge, glass 50 %."),
+        LogEntry(4.5 * HOUR, events.DAY, "route", events.REACHED, "Alder jetty: glass 50 %."),
         LogEntry(5.0 * HOUR, events.PLANT, "crew", events.TASK_OVERDUE, "Firing is overdue."),
         LogEntry(5.0 * HOUR + 240, events.PLANT, "crew", events.OVERDUE_TASK_DONE, "Firing is done."),
         LogEntry(6.9 * HOUR, events.DAY, "route", events.SHUT_DOWN, "Fire drawn, damper shut."),

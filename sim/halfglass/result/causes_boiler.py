@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from halfglass.result.stretch import Cause, Stretch
+from halfglass.result.stretch import LEAST_MASS, Cause, Stretch
 
 LATENT, WATER_HEAT = 2.1e6, 4.2e3
 LEAST_POWER = 200.0
@@ -67,9 +67,8 @@ def pressure_high(s: Stretch) -> list[Cause]:
     steady = whole - sum(change for change in less.values() if change > 0.0)
     if steady > LEAST_POWER:
         idle = "no steam was drawn" if s.mean(STEAM) < 1e-5 else f"steam and feed took {s.say(took, 'power')}"
-        damper = s.mean("damper")
-        at = f" with the damper {s.say(damper, 'fraction')} open" if damper > 0.0 else ""
-        causes.append(Cause(steady / whole, f"the fire gave {s.say(gave, 'power')}{at} while {idle}"))
+        fire = f"the fire gave {s.say(gave, 'power')}{_set(s, ' with the ')}"
+        causes.append(Cause(steady / whole, f"{fire} while {idle}"))
     return stuck + causes
 
 
@@ -80,6 +79,8 @@ def thin_bed(s: Stretch) -> str:
     if not kept.size:
         return ""
     usual, now = float(np.median(kept)), s.mean("bed_fuel_mass")
+    if now <= LEAST_MASS:
+        return ", with no fire on the grate"
     return f", while the bed was thin ({s.mass(now)})" if now < THIN * usual else ""
 
 
@@ -124,9 +125,15 @@ def _giver(s: Stretch, name: str) -> str:
     if name in FEED:
         return f"{s.say(s.usual(name) - s.mean(name), 'mass_flow')} less feed came {FEED[name]}"
     more = s.mean(name) - s.usual(name)
-    damper = s.mean("damper")
-    at = f", the damper {s.say(damper, 'fraction')} open" if damper > 0.0 else ""
-    return f"the fire gave {s.say(more, 'power')} more than before{at}"
+    return f"the fire gave {s.say(more, 'power')} more than before{_set(s, ', the ')}"
+
+
+def _set(s: Stretch, joint: str) -> str:
+    """How burner or damper stood on the mean."""
+    for name, text in (("burner_rate", "burner at {}"), ("damper", "damper {} open")):
+        if s.mean(name) > 0.0:
+            return joint + text.format(s.say(s.mean(name), "fraction"))
+    return ""
 
 
 def _weak_fire(s: Stretch) -> str:
@@ -218,8 +225,8 @@ def water_high(s: Stretch) -> list[Cause]:
 
 
 def priming(s: Stretch) -> list[Cause]:
-    """What carried water over at the end of the stretch; weights of the carry-over rule of the boiler."""
-    time = s.end
+    """What carried water over in the minute after the stretch; weights of the boiler's carry-over rule."""
+    time = s.worst_after("carry_over_fraction")
     above = s.at("water_level", time) - s.marks.glass_length
     room = s.at("steam_room", time) if "steam_room" in s.readings else math.inf
     oil, solids = s.at("boiler_oil", time), s.at("boiler_solids", time)

@@ -9,12 +9,13 @@ import numpy as np
 from halfglass.result import events
 from halfglass.result.causes_boiler import LATENT, WATER_HEAT
 from halfglass.result.clock import clock, duration
+from halfglass.result.occupation import UNDER_WAY
 from halfglass.result.records import TaskSpell
 from halfglass.result.spells import beyond, cut
 from halfglass.result.stretch import Cause, Stretch
 
-UNDER_WAY = 0.2
-"""m/s from which the boat counts as under way (judgement)."""
+LONGEST_CHAIN = 1800.0
+"""s before something was overdue up to which tasks are told (judgement)."""
 
 
 def hotwell_low(s: Stretch) -> list[Cause]:
@@ -27,11 +28,10 @@ def hotwell_low(s: Stretch) -> list[Cause]:
     if lost > 0.2 * (came + lost):
         text += f" ({s.mass(lost)} of the exhaust was lost)"
     text += "".join(f" ({s.told(f)})" for f in faults[-1:])
-    leaks = s.told(faults[-1]) if faults else "held in the oil separator, or lost"
     other = max(0.0, fell - short)
     return [
         Cause(short / fell, text),
-        Cause(other / fell, f"{s.mass(other)} went otherwise ({leaks})"),
+        Cause(other / fell, f"{s.mass(other)} was held in the oil separator, or lost"),
     ]
 
 
@@ -182,11 +182,12 @@ def reversing(s: Stretch) -> list[Cause]:
 
 
 def crew(s: Stretch, spells: Sequence[TaskSpell]) -> list[Cause]:
-    """What the hands were at while something was overdue."""
-    at: dict[str, float] = {}
-    for spell in spells:
-        shared = min(spell.end, s.end) - max(spell.start, s.start)
-        if shared > 0.0 and spell.task != "looking":
-            at[spell.task] = at.get(spell.task, 0.0) + shared
+    """What the hands were at while something was overdue, and one after the other up to then."""
+    done = sorted((p for p in spells if p.task != "looking" and p.start < s.end), key=lambda p: -p.end)
+    earliest, at = s.start, dict[str, float]()
+    for spell in done:
+        if spell.end >= earliest - 1.0 and spell.end > s.start - LONGEST_CHAIN:
+            at[spell.task] = at.get(spell.task, 0.0) + min(spell.end, s.end) - spell.start
+            earliest = min(earliest, spell.start)
     whole = sum(at.values())
     return [Cause(part / whole, f"{task} took {duration(part)}") for task, part in at.items()]

@@ -8,9 +8,9 @@ import numpy as np
 
 from halfglass.result import events, limits
 from halfglass.result.records import Arrival, LogEntry, Marks, Nearest
-from halfglass.result.spells import Array, between, cut
+from halfglass.result.spells import Array, cut
 
-LEAVING = (events.UNDER_WAY, "cast off", "next leg")
+LEAVING = (events.UNDER_WAY, events.CAST_OFF, "next leg")
 """Log events with which the boat is no longer at a place."""
 
 SPANS: dict[str, Callable[[Marks], float]] = {
@@ -41,11 +41,7 @@ def nearest_approaches(
         if near is None:
             continue
         quantity, value = near
-        window = limit.while_
-        parts = [
-            cut(readings["time"], readings[quantity], span)
-            for span in between(log, window.begins, window.ends, last, window.open_at_start)
-        ]
+        parts = [cut(readings["time"], readings[quantity], span) for span in limit.while_.spans(log, last)]
         parts = [part for part in parts if part[0].size and np.isfinite(part[1]).any()]
         if not parts:
             continue

@@ -85,6 +85,12 @@ class Stretch:
         on = time[value > 0.0]
         return float(on[-1] - on[0]) if on.size else 0.0
 
+    def worst_after(self, name: str, within: float = 60.0) -> float:
+        """When a reading was highest in the time just after the stretch [s]."""
+        time = self.readings["time"]
+        rows = np.flatnonzero((time >= self.end) & (time <= self.end + within))
+        return float(time[rows[np.argmax(self.reading(name)[rows])]]) if rows.size else self.end
+
     def faults(self, *subjects: str) -> list[LogEntry]:
         """Faults on these subjects that were in force at some time of the stretch."""
         found = []

@@ -26,7 +26,7 @@ from halfglass.result.records import (
     TaskSpell,
     Verdict,
 )
-from halfglass.result.spells import Array, Spell, between, beyond, cut, total
+from halfglass.result.spells import Array, Spell, beyond, cut, total
 from halfglass.vocabulary import units
 
 OUTSIDE = "outside what this model can say"
@@ -73,7 +73,7 @@ def critical_items(
         if value is None:
             continue
         spells = []
-        for window in _windows(limit.while_, log, last):
+        for window in limit.while_.spans(log, last):
             spells += beyond(*cut(readings["time"], readings[limit.quantity], window), value, limit.below)
         if not spells and limit.event is not None:
             spells = [Spell(e.time, e.time, value, e.time) for e in log if e.event == limit.event]
@@ -82,7 +82,7 @@ def critical_items(
             why = because(limit, spells[0], readings, log, marks)
             items.append(_item(limit, limit.quantity, spells, worst, log, fault_at, why))
     for condition in limits.CONDITIONS:
-        spells = [Spell(a, b, b - a, b) for a, b in _windows(condition.while_, log, last)]
+        spells = [Spell(a, b, b - a, b) for a, b in condition.while_.spans(log, last)]
         if spells:
             worst = max(spells, key=lambda s: s.worst)
             why = because(condition, spells[0], readings, log, marks, hands)
@@ -113,16 +113,12 @@ def solids_sentence(solids: Solids, marks: Marks) -> str:
     )
 
 
-def _windows(window: limits.Window, log: Sequence[LogEntry], last: float) -> list[tuple[float, float]]:
-    return between(log, window.begins, window.ends, last, window.open_at_start)
-
-
 def _during(
     readings: Mapping[str, Array], name: str, log: Sequence[LogEntry], window: limits.Window
 ) -> tuple[Array, Array]:
     """Times and values of a reading within all windows, joined; the whole reading if there is none."""
     time, value = readings["time"], readings[name]
-    parts = [cut(time, value, span) for span in _windows(window, log, float(time[-1]))]
+    parts = [cut(time, value, span) for span in window.spans(log, float(time[-1]))]
     parts = [part for part in parts if part[0].size] or [(time, value)]
     return np.concatenate([t for t, _ in parts]), np.concatenate([v for _, v in parts])
 
@@ -175,7 +171,7 @@ def _sentence(
     fault_at: float | None,
 ) -> str:
     parts = [_water_clause(verdict, log, marks, fault_at)]
-    steaming = _windows(limits.STEAMING, log, float(readings["time"][-1]))
+    steaming = limits.STEAMING.spans(log, float(readings["time"][-1]))
     if steaming:
         parts.append(_pressure_clause(readings, log, marks))
     due, outcome = marks.arrival_due, verdict.outcome
