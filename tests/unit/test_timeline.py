@@ -69,6 +69,16 @@ def test_headers_carry_the_unit_and_values_are_in_it(tmp_path: Path) -> None:
     lines = list(csv.reader(log.read_text(encoding="utf-8").splitlines()))
     assert lines[0] == ["clock", "time [s]", "who", "subject", "event", "text"]
     assert len(lines) == 1 + len(outing.log)
+    lines = list(csv.reader(hands.read_text(encoding="utf-8").splitlines()))
+    assert lines[0] == ["from", "to", "start [s]", "end [s]", "task"]
+    assert lines[1] == [
+        "2026-06-06T10:15:00.000",
+        "2026-06-06T12:45:00.000",
+        "7200.000",
+        "16200.000",
+        "steering",
+    ]
+    assert len(lines) == 1 + len(synthetic.SPELLS)
 
 
 def test_the_trade_gets_its_own_units(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TextIO
 
@@ -94,7 +95,7 @@ def _parts(
             lines.insert(2, if_nothing_done_sentence(outing.if_nothing_done, outing.marks))
         items = [_item(item, outing.marks) for item in outing.verdict.critical]
         after = [
-            *(f"why {item.item}: {item.because}." for item in outing.verdict.critical if _grave(item)),
+            *_reasons(outing.verdict.critical),
             *(f"near {line}." for line in told.closest(outing)),
             told.hands(outing),
             told.stores(outing),
@@ -104,9 +105,14 @@ def _parts(
         yield head, [line for line in lines if line], items, [line for line in after if line]
 
 
-def _grave(item: CriticalItem) -> bool:
-    """Whether its causes are told here; those of the rest are in the report."""
-    return item.severity != "watch"
+def _reasons(critical: Sequence[CriticalItem]) -> list[str]:
+    """Why, for the graver items: once for all that tell of the same; the report has every one."""
+    found: dict[str, str] = {}
+    for item in critical:
+        if item.severity != "watch":
+            opening = re.split(r" because |; ", item.because)[0]
+            found.setdefault(opening, f"{item.because[:1].upper()}{item.because[1:]}.")
+    return list(found.values())
 
 
 def _item(item: CriticalItem, marks: Marks) -> tuple[str, ...]:
