@@ -321,3 +321,9 @@ def test_begun_and_ended_in_one_moment_is_closed() -> None:
         LogEntry(5.0, "crew", "reversing", e, "") for e in (events.REVERSAL_WANTED, events.REVERSAL_DONE)
     ]
     assert between(entries, events.REVERSAL_WANTED, events.REVERSAL_DONE, 100.0) == [(5.0, 5.0)]
+
+
+def test_a_danger_that_is_not_of_the_water_is_in_the_sentence() -> None:
+    found = verdict(cylinder_water=[(2000.0, 0.01), (2100.0, 0.06), (2200.0, 0.01)])
+    assert "; engine: water fills the clearance at 08:49;" in found.sentence
+    assert found.holds_water

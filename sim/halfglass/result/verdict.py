@@ -171,6 +171,11 @@ def _sentence(
     fault_at: float | None,
 ) -> str:
     parts = [_water_clause(verdict, log, marks, fault_at)]
+    parts += [
+        f"{shown.subject(item.subject)}: {item.item} at {clock(marks.started, item.first_at)}"
+        for item in verdict.critical
+        if item.severity == "danger" and item.subject != "water"
+    ]
     steaming = limits.STEAMING.spans(log, float(readings["time"][-1]))
     if steaming:
         parts.append(_pressure_clause(readings, log, marks))
