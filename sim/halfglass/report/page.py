@@ -19,6 +19,7 @@ from halfglass.vocabulary import sources, units
 
 PRINTED_LINES = 60  # of the log on paper: what fits beside the ledger on the third sheet
 TRIED_SHOWN = 3
+PRINTED_ROWS = 6  # of nearest limits and of tasks on paper: the rest are far off or short
 FIRE_OUT = 100.0  # W of fuel, below which shares of its heat say nothing
 
 CAUTIONS = (
@@ -87,6 +88,7 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
             for line in (told.reached(outing), told.hands(outing), told.stores(outing), told.solids(outing))
             if line
         ],
+        "printed": PRINTED_ROWS,
         "nearest": [_nearest(near, outing) for near in outing.verdict.nearest],
         "tasks": _tasks(outing),
         "pictures": [_picture(draw(alone), several=False) for draw in details.DETAILS],

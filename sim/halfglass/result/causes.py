@@ -83,8 +83,8 @@ WHOLE_DAY: tuple[Finder, ...] = (
 """What looks at the moment or at the whole day, and needs no turn of the reading before it."""
 
 STRUCK: dict[str, tuple[str, ...]] = {
-    "glass_fraction": ("feed",),
-    "water_level": ("feed",),
+    "glass_fraction": ("feed", "hotwell", "pressure"),
+    "water_level": ("feed", "hotwell", "pressure"),
     "boiler_pressure": ("fire", "pressure"),
     "hotwell_mass": ("hotwell", "feed"),
     "hotwell_temperature": ("hotwell",),

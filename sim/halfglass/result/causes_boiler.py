@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from halfglass.result.stretch import LEAST_MASS, Cause, Stretch
+from halfglass.result.stretch import LEAST_MASS, ROW, Cause, Stretch
 
 LATENT, WATER_HEAT = 2.1e6, 4.2e3
 LEAST_POWER = 200.0
@@ -28,10 +28,7 @@ FEED = {
     "feed_flow_injector": "by the injector",
 }
 STEAM = "steam_flow_boiler_engine"
-OTHER_STEAM = {
-    "safety_valve_flow": "the safety valves blew off {}",
-    "service_flow": "whistle, blower or kettle took {}",
-}
+OTHER_STEAM = ("safety_valve_flow", "service_flow", "steam_to_hotwell_flow")
 
 
 def pressure_low(s: Stretch) -> list[Cause]:
@@ -112,9 +109,27 @@ def _taker(s: Stretch, name: str) -> str:
             return f"the engine began to draw steam, {s.say(s.mean(STEAM), 'mass_flow')}"
         return f"the engine drew {s.say(s.mean(STEAM), 'mass_flow')} of steam, {more} more than before"
     if name in OTHER_STEAM:
-        return OTHER_STEAM[name].format(s.mass(s.amount(name)))
+        return _blown(s, name)
     less = s.usual(name) - s.mean(name)
     return f"the fire gave {s.say(less, 'power')} less than before{_weak_fire(s)}"
+
+
+def _blown(s: Stretch, name: str) -> str:
+    """Steam that went neither to the engine nor round with the feed."""
+    amount = s.mass(s.amount(name))
+    if name == "safety_valve_flow":
+        return f"the safety valves blew off {amount} in {s.span}{_struck(s, 'safety valve')}"
+    if name == "steam_to_hotwell_flow":
+        return f"{amount} of live steam blew into the hot well in {s.span}{s.behind(s.faults('hotwell'))}"
+    if s.amount("steam_to_hotwell_flow") > LEAST_MASS:
+        return f"{amount} of steam blew out through the hot well in {s.span}"
+    return f"whistle, blower or kettle took {amount} in {s.span}"
+
+
+def _struck(s: Stretch, part: str) -> str:
+    """The last fault in force on a part, in brackets; nothing if there is none."""
+    faults = [fault for fault in s.faults("feed", "pressure") if part in fault.text]
+    return s.behind(faults)
 
 
 def _giver(s: Stretch, name: str) -> str:
@@ -140,7 +155,7 @@ def _weak_fire(s: Stretch) -> str:
     """Why a fire gave less, as far as the readings tell."""
     faults = s.faults("fire")
     if faults:
-        return f" ({s.told(faults[-1])})"
+        return s.behind(faults)
     if s.usual("burner_rate") > 0.05 and s.mean("burner_rate") < 0.7 * s.usual("burner_rate"):
         return f", the burner at {s.say(s.mean('burner_rate'), 'fraction')}"
     damper, usual = s.mean("damper"), s.usual("damper")
@@ -170,9 +185,10 @@ def water_low(s: Stretch) -> list[Cause]:
     texts = {
         "short": f"in {s.span} the engine took {s.mass(steam)} of steam and feed brought "
         f"{s.mass(fed)}{_why_no_feed(s, steam)}",
-        **{name: text.format(s.mass(gone[name])) for name, text in OTHER_STEAM.items()},
-        "blow_down_flow": f"{s.mass(gone['blow_down_flow'])} was blown down",
-        "check_leak_flow": f"{s.mass(gone['check_leak_flow'])} leaked back past the check valve",
+        **{name: _blown(s, name) for name in OTHER_STEAM},
+        "blow_down_flow": f"{s.mass(gone['blow_down_flow'])} was blown down in {s.span}",
+        "check_leak_flow": f"{s.mass(gone['check_leak_flow'])} leaked back past the check valve "
+        f"in {s.span}{_struck(s, 'check valve')}",
     }
     causes = [Cause(amount * weight, texts[name]) for name, amount in gone.items() if amount > 0.0]
     causes.append(
@@ -185,20 +201,21 @@ def _why_no_feed(s: Stretch, steam: float) -> str:
     """What held the feed back, as far as the log and the readings tell."""
     faults = s.faults("feed")
     if faults:
-        return f" ({s.told(faults[-1])})"
+        return s.behind(faults)
+    spoilt = s.behind(s.faults("hotwell"))
+    if s.at("hotwell_mass", s.end) < 0.02 * s.marks.hotwell_capacity:
+        return f", with the hot well empty{spoilt}"
+    if s.mean("hotwell_temperature") > s.marks.hotwell_hot:
+        return f", with the hot well too hot to pump{spoilt}"
     if s.amount("feed_flow_engine_pump") > 0.1 * steam:
         return ""
     if s.mean("bypass") > 0.5:
         return ", with the engine pump's bypass open"
-    if s.mean("hotwell_mass") < 0.02 * s.marks.hotwell_capacity:
-        return ", with the hot well empty"
-    if s.mean("hotwell_temperature") > s.marks.hotwell_hot:
-        return ", with the hot well too hot to pump"
     return ", the engine pump giving next to nothing"
 
 
 def _heel(s: Stretch) -> list[Cause]:
-    leaning = [f for f in s.faults("water") if f.time >= s.start and "lies over" in f.text]
+    leaning = [f for f in s.faults("water", slack=ROW) if f.time >= s.start and "lies over" in f.text]
     return [Cause(0.3, s.told(f)) for f in leaning]
 
 

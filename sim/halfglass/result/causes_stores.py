@@ -12,7 +12,7 @@ from halfglass.result.clock import clock, duration
 from halfglass.result.occupation import UNDER_WAY
 from halfglass.result.records import TaskSpell
 from halfglass.result.spells import beyond, cut
-from halfglass.result.stretch import Cause, Stretch
+from halfglass.result.stretch import ROW, Cause, Stretch
 
 LONGEST_CHAIN = 1800.0
 """s before something was overdue up to which tasks are told (judgement)."""
@@ -24,14 +24,17 @@ def hotwell_low(s: Stretch) -> list[Cause]:
     fell = max(s.at("hotwell_mass", s.start) - s.at("hotwell_mass", s.end), 1e-6)
     short = max(0.0, drawn - came)
     lost, faults = s.amount("exhaust_lost_flow"), s.faults("hotwell")
+    leaks = [fault for fault in faults if "hot well leaks" in fault.text]
+    faults = [fault for fault in faults if fault not in leaks]
     text = f"the pumps drew {s.mass(drawn)} and condensate brought {s.mass(came)} in {s.span}"
     if lost > 0.2 * (came + lost):
         text += f" ({s.mass(lost)} of the exhaust was lost)"
-    text += "".join(f" ({s.told(f)})" for f in faults[-1:])
+    text += s.behind(faults)
     other = max(0.0, fell - short)
+    gone = f"was lost{s.behind(leaks)}" if leaks else "was held in the oil separator, or lost"
     return [
         Cause(short / fell, text),
-        Cause(other / fell, f"{s.mass(other)} was held in the oil separator, or lost"),
+        Cause(other / fell, f"{s.mass(other)} {gone}"),
     ]
 
 
@@ -43,7 +46,9 @@ def hotwell_full(s: Stretch) -> list[Cause]:
     text = f"condensate brought {s.mass(came)} and the pumps drew {s.mass(drawn)} in {s.span}"
     faults = s.faults("feed")
     if faults:
-        text += f" ({s.told(faults[-1])})"
+        text += s.behind(faults)
+    elif s.mean("hotwell_temperature") > s.marks.hotwell_hot:
+        text += f", too hot to pump{s.behind(s.faults('hotwell'))}"
     elif s.mean("bypass") > 0.5 and s.mean("shaft_speed") > 0.1:
         text += ", with the bypass open"
     leaked = s.amount("check_leak_flow")
@@ -63,7 +68,8 @@ def hotwell_hot(s: Stretch) -> list[Cause]:
     over = max(0.0, s.mean("condenser_temperature") - well)
     brought = s.amount("condensate_flow")
     heat = {
-        f"{s.mass(live)} of live steam blew into it in {s.span}": LATENT * live,
+        f"{s.mass(live)} of live steam blew into it in {s.span}{s.behind(s.faults('hotwell'))}": LATENT
+        * live,
         f"{s.mass(back)} leaked back from the boiler": WATER_HEAT
         * back
         * max(0.0, s.mean("boiler_temperature") - well),
@@ -104,13 +110,9 @@ def fuel(s: Stretch) -> list[Cause]:
     rest = whole - sum(mass for mass, _ in found.values())
     found["lying still"] = (rest, max(0.0, s.end - sum(span for _, span in found.values())))
     return [
-        Cause(mass / whole, f"{s.mass(mass)} went {_on(name)} ({duration(span)})")
+        Cause(mass / whole, f"{s.mass(mass)} was used {name} ({duration(span)})")
         for name, (mass, span) in found.items()
     ]
-
-
-def _on(name: str) -> str:
-    return f"on {name}" if name == "raising steam" else name
 
 
 def lubricator(s: Stretch) -> list[Cause]:
@@ -135,7 +137,7 @@ def cloth(s: Stretch) -> list[Cause]:
 
 def boiler_oil(s: Stretch) -> list[Cause]:
     """How oil came into the boiler."""
-    faults = [f for f in s.faults("water") if "Oil" in f.text]
+    faults = [f for f in s.faults("water", slack=ROW) if "Oil" in f.text]
     if faults:
         return [Cause(1.0, s.told(faults[-1]))]
     if s.mean("separator_load_fraction") > 0.9:

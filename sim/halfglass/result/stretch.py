@@ -19,6 +19,8 @@ BEFORE = 1200.0
 SHORTEST = 20.0
 """s below which a stretch says nothing (judgement)."""
 WATER_DENSITY = 999.0
+ROW = 15.0
+"""s within which rows of the timeline stand."""
 LEAST_MASS = 0.01
 """kg of water or steam below which nobody would speak of any (judgement)."""
 NEAR_TOP = 0.05
@@ -91,11 +93,14 @@ class Stretch:
         rows = np.flatnonzero((time >= self.end) & (time <= self.end + within))
         return float(time[rows[np.argmax(self.reading(name)[rows])]]) if rows.size else self.end
 
-    def faults(self, *subjects: str) -> list[LogEntry]:
-        """Faults on these subjects that were in force at some time of the stretch."""
+    def faults(self, *subjects: str, slack: float = 0.0) -> list[LogEntry]:
+        """Faults on these subjects in force at some time of the stretch, or struck up to `slack` [s] after.
+
+        What changes all at once crosses its limit on a straight line that begins a row before the fault.
+        """
         found = []
         for entry in self.log:
-            if entry.event != events.FAULT or entry.subject not in subjects or entry.time > self.end:
+            if entry.event != events.FAULT or entry.subject not in subjects or entry.time > self.end + slack:
                 continue
             mended = f"Put right: {_inside(entry.text)}"
             ends = [
@@ -108,8 +113,14 @@ class Stretch:
         return found
 
     def told(self, fault: LogEntry) -> str:
-        """A fault as part of a sentence."""
-        return f"{clock(self.marks.started, fault.time)} {_inside(fault.text)}"
+        """A fault as a cause by itself."""
+        return f"{_inside(fault.text)} ({clock(self.marks.started, fault.time)})"
+
+    def behind(self, faults: Sequence[LogEntry]) -> str:
+        """The last of some faults, in brackets behind what it led to; nothing if there is none."""
+        if not faults:
+            return ""
+        return f" ({_inside(faults[-1].text)}, {clock(self.marks.started, faults[-1].time)})"
 
     def since_fault(self, *subjects: str) -> Stretch:
         """The stretch from the last fault on these subjects on, if one struck within it."""
