@@ -230,8 +230,8 @@ ANSWERS: dict[Subject, tuple[str, ...]] = {
     "fuel": ("fuel", "fire"),
     "feed": ("feed", "water"),
     "hotwell": ("hotwell", "feed"),
-    "engine": ("engine", "water"),
-    "oil": ("oil", "hotwell"),
+    "engine": ("engine",),
+    "oil": ("oil",),
     "solids": ("water", "solids"),
     "crew": ("crew",),
 }
