@@ -132,3 +132,12 @@ def test_arrivals_and_stores_of_two_days(cruise: Outing) -> None:
     assert (morning.date() - cruise.marks.started.date()).days == 1
     assert cruise.totals["fuel_taken_kg"] == pytest.approx(40.0)
     assert cruise.totals["blown_down_kg"] == 0.0
+
+
+def test_solids_of_the_feed_by_another_balance(outing: Outing) -> None:
+    """B/(S + B) is Cf/Cb, and feed of which a part is lake water holds no more than all of it would."""
+    found = outing.solids
+    assert found is not None
+    assert found.blow_down_fraction == pytest.approx(found.feed / found.limit)
+    assert 0.0 < found.feed < found.limit
+    assert found.at_end == pytest.approx(float(outing.timeline.boiler_solids.iloc[-1]))

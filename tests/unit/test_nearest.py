@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import synthetic
 from test_verdict import WAY, verdict
 
-from halfglass.report import told
+from halfglass.report import page, told
 from halfglass.result import events, limits, shown
 from halfglass.result.nearest import SPANS, arrivals, place
 from halfglass.result.occupation import occupation, share_out
@@ -163,3 +165,11 @@ def test_sentences_of_terminal_and_page() -> None:
     lines = told.closest(outing)
     assert 0 < len(lines) <= told.CLOSEST
     assert all(" to spare at " in line for line in lines)
+
+
+def test_a_limit_just_reached_is_not_told_in_millionths() -> None:
+    outing = synthetic.outing()
+    found = replace(outing.verdict.nearest[0], margin=-1e-3, margin_fraction=-1e-9)
+    assert told.margin(found, outing) == "nothing: just reached"
+    whole = replace(outing, verdict=replace(outing.verdict, nearest=(found,)))
+    assert "crossed by" not in page.render([whole]) and told.closest(whole) == []

@@ -112,7 +112,7 @@ def _nearest(near: Nearest, outing: Outing) -> dict[str, str]:
         "what": told.item(near),
         "limit": shown.text(near.quantity, near.limit, system),
         "nearest": shown.text(near.quantity, near.value, system),
-        "margin": f"crossed by {margin}" if near.margin < 0.0 else margin,
+        "margin": f"crossed by {margin}" if near.margin_fraction <= -told.REACHED else margin,
         "when": f"{told.when(near, outing)}, {near.place}",
     }
 

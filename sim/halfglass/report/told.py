@@ -11,6 +11,8 @@ CLOSE = 0.25
 """Share of a reading's span within which a limit that held is worth a line (judgement)."""
 CLOSEST = 3
 TASKS_TOLD = 3
+REACHED = 1e-4
+"""Share of a reading's span within which a limit counts as reached and no more (judgement)."""
 SOLIDS_TOLD = 0.5
 """Share of the limit from which the solids get a sentence (judgement)."""
 CARRIED = (("fuel_taken_kg", "fuel"), ("hotwell_made_up_kg", "water into the hot well"))
@@ -67,7 +69,7 @@ def closest(outing: Outing) -> list[str]:
     """The limits that held by the least, a line each."""
     held: dict[tuple[str, bool], Nearest] = {}  # the first of a kind stands for those beyond it
     for near in outing.verdict.nearest:
-        if 0.0 <= near.margin_fraction < CLOSE:
+        if REACHED <= near.margin_fraction < CLOSE:
             held.setdefault((near.quantity, near.below), near)
     told = list(held.values())[:CLOSEST]
     return [f"{item(n)}: {margin(n, outing)} to spare at {when(n, outing)}, {n.place}" for n in told]
@@ -79,7 +81,9 @@ def item(near: Nearest) -> str:
 
 
 def margin(near: Nearest, outing: Outing) -> str:
-    """What was left to a limit, with its unit."""
+    """How far a limit was off, with its unit; just reached is told as that."""
+    if abs(near.margin_fraction) < REACHED:
+        return "nothing: just reached"
     return shown.margin(near.quantity, abs(near.margin), outing.marks.units)
 
 
