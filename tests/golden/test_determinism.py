@@ -24,10 +24,10 @@ def once(story: Story, seed: int) -> Outing:
 
 
 def files(outing: Outing, folder: Path) -> dict[str, bytes]:
-    timeline, log = write_csv(outing, folder, "day")
+    tables = write_csv(outing, folder, "day")
     report = folder / "report.html"
     write_report([outing], report)
-    return {path.name: path.read_bytes() for path in (timeline, log, report)}
+    return {path.name: path.read_bytes() for path in (*tables, report)}
 
 
 def test_same_seed_same_bytes(story: Callable[[str], Story], tmp_path: Path) -> None:

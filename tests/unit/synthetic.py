@@ -8,13 +8,23 @@ from datetime import datetime
 import numpy as np
 
 from halfglass.result import events, ledger
-from halfglass.result.records import IfNothingDone, LogEntry, Marks, Outcome, Outing
+from halfglass.result.nearest import arrivals
+from halfglass.result.occupation import occupation
+from halfglass.result.records import IfNothingDone, LogEntry, Marks, Outcome, Outing, Solids, TaskSpell
 from halfglass.result.timeline import frame, log_frame
 from halfglass.result.verdict import judge
 from halfglass.vocabulary.quantities import QUANTITIES
 
 HOUR = 3600.0
 FAULT_AT = 3.5 * HOUR
+
+SPELLS = (
+    TaskSpell("steering", 2 * HOUR, 4.5 * HOUR),
+    TaskSpell("hand pump on hot well", FAULT_AT + 200, FAULT_AT + 4000),
+    TaskSpell("lines", 5.0 * HOUR, 5.0 * HOUR + 200.0),
+    TaskSpell("steering", 5.2 * HOUR, 6.8 * HOUR),
+    TaskSpell("firing", 5.5 * HOUR, 5.5 * HOUR + 50.0),
+)
 
 MARKS = Marks(
     title="Pump stopped past the alders (synthetic)",
@@ -38,6 +48,7 @@ MARKS = Marks(
     lubricator_capacity=0.25,
     blowing_flow=1e-3,
     hands=2,
+    lake_temperature=288.0,
     arrival_due=6.5 * HOUR,
 )
 
@@ -57,7 +68,7 @@ def outing(plan: str = "hand pump", holds: bool = True, hours: float = 10.0, **c
         if holds
         else ("low-water drill", "The crew found no water in the glass, drew the fire and stopped.")
     )
-    verdict = judge(columns, log, mark, Outcome(kind, 6.8 * HOUR, sentence), FAULT_AT)
+    verdict = judge(columns, log, mark, Outcome(kind, 6.8 * HOUR, sentence), FAULT_AT, SPELLS)
     return Outing(
         marks=mark,
         timeline=frame(columns),
@@ -79,6 +90,9 @@ def outing(plan: str = "hand pump", holds: bool = True, hours: float = 10.0, **c
         },
         assumptions=("Wind and stream are steady along each leg.", "Invented boat and waters."),
         sources=("IF97", "BW"),
+        occupation=occupation(SPELLS, mark.hands, columns["time"], columns["boat_speed"], log),
+        arrivals=arrivals(log),
+        solids=Solids(2100.0, 150.0, 3500.0, 0.045),
         if_nothing_done=IfNothingDone("engine pump stops delivering", FAULT_AT, 14.2 * 60, 2 * HOUR, 0.2),
     )
 
@@ -138,6 +152,7 @@ def _log(hours: float, holds: bool) -> list[LogEntry]:
         LogEntry(FAULT_AT + 2300, "hand", "feed", "takes over the pump", "The skipper is tired."),
         LogEntry(4.4 * HOUR, "skipper", "reversing", events.REVERSAL_WANTED, "Astern to come alongside."),
         LogEntry(4.4 * HOUR + 8, events.PLANT, "reversing", events.REVERSAL_DONE, "The engine goes astern."),
+        LogEntry(4.5 * HOUR, events.DAY, "route", events.REACHED, "Alder jetty: glass 50 %."),
         LogEntry(5.0 * HOUR, events.PLANT, "crew", events.TASK_OVERDUE, "Firing is overdue."),
         LogEntry(5.0 * HOUR + 240, events.PLANT, "crew", events.OVERDUE_TASK_DONE, "Firing is done."),
         LogEntry(6.9 * HOUR, events.DAY, "route", events.SHUT_DOWN, "Fire drawn, damper shut."),

@@ -100,8 +100,10 @@ def test_run_writes_report_and_tables(
     assert "preparing" not in told.err
     assert f"report: {Path('reports/lake/report.html')}" in told.err
     assert sorted(path.name for path in (tmp_path / "reports/lake").iterdir()) == [
+        "hand-pump-hands.csv",
         "hand-pump-log.csv",
         "hand-pump-timeline.csv",
+        "injector-hands.csv",
         "injector-log.csv",
         "injector-timeline.csv",
         "report.html",

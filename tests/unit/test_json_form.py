@@ -19,7 +19,19 @@ def test_shape_is_exactly_the_promised_one() -> None:
     assert found["schema_version"] == 1
     assert found["scenario"] == synthetic.MARKS.title
     plan = found["plans"][1]
-    assert list(plan) == ["name", "outcome", "critical", "totals", "ledger", "timeline", "energy_flow"]
+    assert list(plan) == [
+        "name",
+        "outcome",
+        "critical",
+        "nearest",
+        "arrivals",
+        "occupation",
+        "solids",
+        "totals",
+        "ledger",
+        "timeline",
+        "energy_flow",
+    ]
     assert list(plan["outcome"]) == ["kind", "at", "sentence"]
     assert list(plan["critical"][0]) == [
         "subject",
@@ -31,7 +43,35 @@ def test_shape_is_exactly_the_promised_one() -> None:
         "worst",
         "unit",
         "after_fault_s",
+        "because",
     ]
+    assert list(plan["nearest"][0]) == [
+        "subject",
+        "item",
+        "reading",
+        "unit",
+        "limit",
+        "nearest",
+        "margin",
+        "margin_fraction",
+        "at",
+        "at_s",
+        "place",
+    ]
+    assert list(plan["occupation"]) == [
+        "tasks",
+        "under_way_s",
+        "busy_under_way_fraction",
+        "overdue",
+        "worst_overdue_s",
+    ]
+    assert plan["arrivals"] == [{"place": "Alder jetty", "at": "2026-06-06T12:45:00.000", "at_s": 16200.0}]
+    assert plan["solids"] == {
+        "at_end_mg_per_kg": 2100.0,
+        "feed_mg_per_kg": 150.0,
+        "limit_mg_per_kg": 3500.0,
+        "blow_down_fraction": 0.045,
+    }
     assert list(plan["ledger"]) == ["mass_error_kg", "energy_error_J", "mass_relative", "energy_relative"]
     assert [p["timeline"] for p in found["plans"]] == ["a.csv", None]
     assert "plan" not in found["provenance"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import replace
+from html import escape
 from html.parser import HTMLParser
 from io import StringIO
 from pathlib import Path
@@ -18,6 +19,7 @@ from rich.text import Text
 from halfglass.report import page, style, terminal, write_report
 from halfglass.report.drawing import spread
 from halfglass.result import events
+from halfglass.result.clock import clock, duration
 from halfglass.result.records import LogEntry
 from halfglass.result.timeline import log_frame
 
@@ -328,3 +330,33 @@ def test_colour_is_for_terminals_that_want_it() -> None:
     assert not terminal.wants_colour(Screen(), {"NO_COLOR": "1"})
     assert not terminal.wants_colour(Screen(), {"TERM": "dumb"})
     assert not terminal.wants_colour(StringIO(), {})
+
+
+def test_the_page_tells_why_where_nearest_and_what_the_hands_were_at(several: str) -> None:
+    outing = synthetic.outing("nobody", holds=False)
+    for item in outing.verdict.critical:
+        assert escape(item.because) in several
+    for near in outing.verdict.nearest:
+        assert f"{clock(outing.marks.started, near.at)}, {near.place}" in several
+    assert outing.occupation is not None
+    for task in outing.occupation.tasks:
+        assert f'<th scope="row">{task.task}</th><td>{duration(task.seconds)}</td>' in several
+    assert "Reached Alder jetty 12:45." in several and "crossed by" in several
+
+
+def test_paper_leaves_out_far_limits_and_says_so(one: str) -> None:
+    rows = one.partition('<table class="nearest">')[2].partition("</table>")[0]
+    told = len(synthetic.outing().verdict.nearest)
+    assert rows.count('<tr class="off-paper">') == told - page.PRINTED_ROWS
+    assert f"On paper the nearest {page.PRINTED_ROWS} of {told}." in rows
+
+
+def test_the_terminal_tells_each_reason_once() -> None:
+    outing = synthetic.outing("nobody", holds=False)
+    text = " ".join(terminal.summary([outing], 100).split())
+    graver = [item for item in outing.verdict.critical if item.severity != "watch"]
+    openings = {re.split(r" because |; ", item.because)[0] for item in graver}
+    assert len(openings) < len(graver)
+    for opening in openings:
+        assert text.count(opening[:1].upper() + opening[1:]) == 1
+    assert "Hands: steering" in text and "near " in text

@@ -55,7 +55,7 @@ def test_thinning_keeps_both_sides_of_a_gap() -> None:
 
 def test_headers_carry_the_unit_and_values_are_in_it(tmp_path: Path) -> None:
     outing = synthetic.outing()
-    path, log = timeline.write_csv(outing, tmp_path)
+    path, log, hands = timeline.write_csv(outing, tmp_path)
     table = pd.read_csv(path)
     assert list(table.columns[:3]) == ["clock", "time [s]", "boiler_pressure [bar gauge]"]
     assert len(table.columns) == 1 + len(QUANTITIES)
@@ -69,10 +69,20 @@ def test_headers_carry_the_unit_and_values_are_in_it(tmp_path: Path) -> None:
     lines = list(csv.reader(log.read_text(encoding="utf-8").splitlines()))
     assert lines[0] == ["clock", "time [s]", "who", "subject", "event", "text"]
     assert len(lines) == 1 + len(outing.log)
+    lines = list(csv.reader(hands.read_text(encoding="utf-8").splitlines()))
+    assert lines[0] == ["from", "to", "start [s]", "end [s]", "task"]
+    assert lines[1] == [
+        "2026-06-06T10:15:00.000",
+        "2026-06-06T12:45:00.000",
+        "7200.000",
+        "16200.000",
+        "steering",
+    ]
+    assert len(lines) == 1 + len(synthetic.SPELLS)
 
 
 def test_the_trade_gets_its_own_units(tmp_path: Path) -> None:
-    path, _ = timeline.write_csv(synthetic.outing(units="trade"), tmp_path)
+    path, *_ = timeline.write_csv(synthetic.outing(units="trade"), tmp_path)
     header = path.read_text(encoding="utf-8").splitlines()[0]
     assert "boiler_pressure [psi gauge]" in header and "water_level [in]" in header
 
@@ -86,7 +96,7 @@ def test_same_outing_same_bytes(tmp_path: Path) -> None:
 def test_unknown_values_are_empty_cells(tmp_path: Path) -> None:
     outing = synthetic.outing()
     outing.timeline.loc[3, "back_pressure"] = np.nan
-    path, _ = timeline.write_csv(outing, tmp_path)
+    path, *_ = timeline.write_csv(outing, tmp_path)
     assert "nan" not in path.read_text(encoding="utf-8")
     assert np.isnan(pd.read_csv(path)["back_pressure [bar gauge]"][3])
 

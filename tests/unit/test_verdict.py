@@ -303,7 +303,7 @@ def test_gaps_are_never_beyond_a_limit() -> None:
 def test_clocks_do_not_round_up_and_later_days_say_so() -> None:
     start = synthetic.MARKS.started
     assert clock(start, 59.9) == "08:15"
-    assert clock(start, 16 * HOUR) == "00:15 +1 d"
+    assert clock(start, 16 * HOUR) == "day 2, 00:15"
     assert clock(start, 3600.0 - 1e-9, with_seconds=True) == "09:15:00"
     assert stamp(start, 0.0004) == "2026-06-06T08:15:00.000"
     assert [duration(s) for s in (0.4, 59.6, 599.9, 600.0, 7170.0, 7199.0)] == [
@@ -321,3 +321,9 @@ def test_begun_and_ended_in_one_moment_is_closed() -> None:
         LogEntry(5.0, "crew", "reversing", e, "") for e in (events.REVERSAL_WANTED, events.REVERSAL_DONE)
     ]
     assert between(entries, events.REVERSAL_WANTED, events.REVERSAL_DONE, 100.0) == [(5.0, 5.0)]
+
+
+def test_a_danger_that_is_not_of_the_water_is_in_the_sentence() -> None:
+    found = verdict(cylinder_water=[(2000.0, 0.01), (2100.0, 0.06), (2200.0, 0.01)])
+    assert "; engine: water fills the clearance at 08:49;" in found.sentence
+    assert found.holds_water

@@ -133,6 +133,9 @@ class Day:
         """End the day; the first ending counts."""
         if self.outcome is None:
             self.outcome = Outcome(kind, self.clock.now, sentence)
+            self.leave_the_helm()  # here and next: so that what the hands were at is put down to the end
+            for source in tuple(self.crew.feeding.pumping):
+                self.crew.feeding.stop_pump(source)
             if not self.over.triggered:
                 self.over.succeed()
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.day.energy_account import energy_flow
+from halfglass.day.feeding import CONTROL as PUMPS
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.boiler import crown_cover
@@ -15,9 +16,13 @@ from halfglass.plant.compile import is_compiled, to_record
 from halfglass.plant.feed import suction_margin
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.steam import saturation
+from halfglass.plant.water_quality import blow_down_needed
 from halfglass.result import provenance, timeline
 from halfglass.result.ledger import close
-from halfglass.result.records import IfNothingDone, Marks, Outing
+from halfglass.result.limits import MOST_SOLIDS
+from halfglass.result.nearest import arrivals
+from halfglass.result.occupation import occupation
+from halfglass.result.records import IfNothingDone, Marks, Outing, Solids, TaskSpell
 from halfglass.result.verdict import judge
 from halfglass.vocabulary.quantities import QUANTITIES
 
@@ -26,6 +31,8 @@ if TYPE_CHECKING:
 
 LEVEL_UNCERTAINTY = 0.010
 """m, half width of what the model can say about the level in the glass (a judgement)."""
+LEAST_FED = 0.1
+"""kg of feed below which nothing is said of what it brought."""
 ASSUMPTIONS = (
     "Water and steam are in equilibrium throughout the boiler; the wetted metal follows the water.",
     "The shaft turns at the speed where engine and screw balance; the furnace is well stirred.",
@@ -47,17 +54,22 @@ def draw_up(
     table = timeline.frame(columns(day))
     marks = marks_of(day, plan_name)
     plant = day.clock.plant
+    spells = [TaskSpell(spell.task, spell.start, spell.end) for spell in day.crew.spells]
+    time, speed = table["time"].to_numpy(), table["boat_speed"].to_numpy()
     return Outing(
         marks=marks,
         timeline=table,
         log=timeline.log_frame(day.entries),
-        verdict=judge(table, day.entries, marks, day.outcome, day.fault_at),
+        verdict=judge(table, day.entries, marks, day.outcome, day.fault_at, spells),
         ledger=close(plant.mass_sides(), plant.energy_sides()),
         provenance=provenance.gather(files, plan_name, seed, day.scenario.units, is_compiled()),
         totals=totals(day),
         assumptions=ASSUMPTIONS,
         sources=SOURCES,
         if_nothing_done=nothing,
+        occupation=occupation(spells, day.scenario.crew.hands, time, speed, day.entries),
+        arrivals=arrivals(day.entries),
+        solids=solids(day),
         energy_flow=None if day.longest is None else energy_flow(plant, day.longest),
     )
 
@@ -108,6 +120,7 @@ def marks_of(day: Day, plan_name: str) -> Marks:
         lubricator_capacity=day.parameters.engine.lubricator_capacity,
         blowing_flow=0.1 * valve_flow(day),
         hands=scenario.crew.hands,
+        lake_temperature=scenario.weather.water_temperature,
     )
 
 
@@ -131,6 +144,26 @@ def hottest_pumped(lift: float, atmosphere_absolute: float) -> float:
     return low
 
 
+def solids(day: Day) -> Solids | None:
+    """What the boiler's solids ask for; None if nothing was fed."""
+    state = day.clock.plant.marcher.state
+    gain = state - day.clock.plant.start_state
+    fed = sum(
+        gain[place]
+        for place in (
+            y.TOTAL_FEED_ENGINE_PUMP, y.TOTAL_FEED_HAND_PUMP_HOTWELL,
+            y.TOTAL_FEED_HAND_PUMP_LAKE, y.TOTAL_FEED_INJECTOR,
+        )
+    )  # fmt: skip
+    if fed < LEAST_FED:
+        return None
+    brought = max(0.0, gain[y.BOILER_SOLIDS] + gain[y.TOTAL_SOLIDS_OUT])
+    purity = 1e6 * brought / fed
+    blown = blow_down_needed(1.0, purity, MOST_SOLIDS)
+    share = 1.0 if np.isinf(blown) else blown / (1.0 + blown)
+    return Solids(day.clock.reading(r.BOILER_SOLIDS), float(purity), MOST_SOLIDS, float(share))
+
+
 def totals(day: Day) -> dict[str, float]:
     """What the day came to, SI with the unit in the key."""
     gain = day.clock.plant.marcher.state - day.clock.plant.start_state
@@ -148,5 +181,12 @@ def totals(day: Day) -> dict[str, float]:
         "steam_lost_safety_valves_kg": float(gain[y.TOTAL_SAFETY_VALVE_STEAM]),
         "indicated_work_J": float(gain[y.TOTAL_INDICATED_WORK]),
         "heat_to_boiler_J": float(gain[y.TOTAL_HEAT_TO_BOILER]),
+        "hotwell_made_up_kg": float(
+            gain[y.TOTAL_LAKE_WATER]
+            - gain[y.TOTAL_FEED_HAND_PUMP_LAKE]
+            - (0.0 if day.parameters.feed.injector_from_hotwell > 0.5 else gain[y.TOTAL_FEED_INJECTOR])
+        ),
+        "blown_down_kg": float(gain[y.TOTAL_BLOW_DOWN]),
+        "hand_pumping_s": float(sum(s.end - s.start for s in day.crew.spells if s.task in PUMPS)),
         "hand_pump_strokes": float(gain[y.TOTAL_STROKES_HOTWELL] + gain[y.TOTAL_STROKES_LAKE]),
     }

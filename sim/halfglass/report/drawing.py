@@ -84,7 +84,7 @@ def clock_axis(axes: Axes, origin: datetime, end: float, wide: bool = False) -> 
         moment = origin + timedelta(seconds=float(at))
         days = (moment.date() - origin.date()).days
         ticks.append(float(at))
-        labels.append(f"{moment:%H:%M}" + (f"\n+{days} d" if days else ""))
+        labels.append(f"{moment:%H:%M}" + (f"\nday {days + 1}" if days else ""))
         at += step
     axes.set_xticks(ticks, labels)
     axes.set_xlim(0.0, max(end, 1.0))

@@ -10,15 +10,16 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from halfglass.report import details, energy_picture, glass, pictures
+from halfglass.report import details, energy_picture, glass, pictures, told
 from halfglass.report.scene import Plan, Scene, scene
 from halfglass.result import events, ledger, limits, shown, verdict
 from halfglass.result.clock import clock, duration
-from halfglass.result.records import CriticalItem, LedgerRow, LogEntry, Outing
+from halfglass.result.records import CriticalItem, LedgerRow, LogEntry, Nearest, Outing
 from halfglass.vocabulary import sources, units
 
 PRINTED_LINES = 60  # of the log on paper: what fits beside the ledger on the third sheet
 TRIED_SHOWN = 3
+PRINTED_ROWS = 6  # of nearest limits and of tasks on paper: the rest are far off or short
 FIRE_OUT = 100.0  # W of fuel, below which shares of its heat say nothing
 
 CAUTIONS = (
@@ -82,6 +83,14 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
         "sentence": outing.verdict.sentence,
         "outcome": outing.verdict.outcome.sentence,
         "if_nothing_done": nothing_done and verdict.if_nothing_done_sentence(nothing_done, outing.marks),
+        "notes": [
+            line
+            for line in (told.reached(outing), told.hands(outing), told.stores(outing), told.solids(outing))
+            if line
+        ],
+        "printed": PRINTED_ROWS,
+        "nearest": [_nearest(near, outing) for near in outing.verdict.nearest],
+        "tasks": _tasks(outing),
         "pictures": [_picture(draw(alone), several=False) for draw in details.DETAILS],
         "energy": _energy(plan, whole.units),
         "log": log,
@@ -94,6 +103,24 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
             ),
         ],
     }
+
+
+def _nearest(near: Nearest, outing: Outing) -> dict[str, str]:
+    """One line of the table of nearest approaches."""
+    system, margin = outing.marks.units, told.margin(near, outing)
+    return {
+        "what": told.item(near),
+        "limit": shown.text(near.quantity, near.limit, system),
+        "nearest": shown.text(near.quantity, near.value, system),
+        "margin": f"crossed by {margin}" if near.margin_fraction <= -told.REACHED else margin,
+        "when": f"{told.when(near, outing)}, {near.place}",
+    }
+
+
+def _tasks(outing: Outing) -> list[tuple[str, str, str, int]]:
+    """What the hands were at: task, time, of it under way, how often."""
+    tasks = () if outing.occupation is None else outing.occupation.tasks
+    return [(task.task, duration(task.seconds), duration(task.under_way), task.times) for task in tasks]
 
 
 def _energy(plan: Plan, system: str) -> dict[str, Any] | None:
@@ -174,6 +201,7 @@ def _critical(item: CriticalItem, plan: Plan) -> dict[str, str]:
         "lasted": duration(item.lasted) + times,
         "worst": f"{worst}, {clock(marks.started, item.worst_at)}",
         "tried": _tried(item, plan),
+        "because": item.because,
     }
 
 
@@ -182,12 +210,12 @@ def _tried(item: CriticalItem, plan: Plan) -> str:
         return "the model ends here"
     if not item.tried:
         return "nothing logged"
-    told = [
+    acts = [
         f"{clock(plan.outing.marks.started, entry.time)} {entry.who} {entry.event}"
         for entry in item.tried[:TRIED_SHOWN]
     ]
-    more = len(item.tried) - len(told)
-    return "; ".join(told) + (f"; and {more} more in the log" if more else "")
+    more = len(item.tried) - len(acts)
+    return "; ".join(acts) + (f"; and {more} more in the log" if more else "")
 
 
 def _log(plan: Plan) -> list[dict[str, str]]:

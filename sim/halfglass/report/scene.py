@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from halfglass.report import style
 from halfglass.result import events, limits
 from halfglass.result.records import LogEntry, Outing
-from halfglass.result.spells import between, cut
+from halfglass.result.spells import cut
 from halfglass.result.timeline import log_entries
 from halfglass.vocabulary import quantities
 
@@ -50,8 +50,7 @@ class Plan:
     def under_way(self, name: str) -> tuple[Array, Array]:
         """Times [s] and SI values of a reading between under way and shut down; all if never under way."""
         time, values = self.reading("time"), self.reading(name)
-        window = limits.STEAMING
-        spans = between(self.log, window.begins, window.ends, float(time[-1]), window.open_at_start)
+        spans = limits.STEAMING.spans(self.log, float(time[-1]))
         parts = [cut(time, values, span) for span in spans]
         parts = [part for part in parts if part[0].size] or [(time, values)]
         return np.concatenate([t for t, _ in parts]), np.concatenate([v for _, v in parts])

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TextIO
 
 from rich.cells import cell_len, set_cell_size
 
-from halfglass.report.style import letter
+from halfglass.report import told
 from halfglass.result import shown
 from halfglass.result.clock import clock, duration
 from halfglass.result.records import CriticalItem, Marks, Outing
@@ -33,14 +34,16 @@ def summary(outings: Sequence[Outing], width: int = 80, colour: bool = False) ->
 
 def _plain(outings: Sequence[Outing], width: int) -> Iterable[str]:
     yield from fold(outings[0].marks.title, width)
-    for head, lines, items in _parts(outings):
+    for head, lines, items, after in _parts(outings):
         yield ""
         yield from fold(head, width)
         for line in lines:
             yield from fold(line, width, "  ")
         for severity, what, *rest in items:
-            told = ", ".join(part for part in _told(rest) if part)
-            yield from fold(f"{severity}: {what} ({told})", width, "  - ", "    ")
+            spell = ", ".join(part for part in _spell(rest) if part)
+            yield from fold(f"{severity}: {what} ({spell})", width, "  - ", "    ")
+        for line in after:
+            yield from fold(line, width, "  ", "    ")
     yield ""
     yield from fold(CAUTION, width)
 
@@ -58,7 +61,7 @@ def _rich(outings: Sequence[Outing], width: int) -> str:
         file=StringIO(), width=width, force_terminal=True, color_system="standard", highlight=False
     )
     console.print(Text(_clean(outings[0].marks.title), style="bold"), overflow="fold")
-    for head, lines, items in _parts(outings):
+    for head, lines, items, after in _parts(outings):
         console.print()
         console.print(Text(_clean(head), style="bold"), overflow="fold")
         for line in lines:
@@ -70,29 +73,46 @@ def _rich(outings: Sequence[Outing], width: int) -> str:
             console.print(table)
         else:
             for severity, what, *rest in items:
-                told = ", ".join(part for part in _told(rest) if part)
-                text = _clean(f"{what} ({told})")
+                spell = ", ".join(part for part in _spell(rest) if part)
+                text = _clean(f"{what} ({spell})")
                 styled = Text.assemble((severity, _STYLES[severity]), f" {text}", overflow="fold")
                 console.print(Padding(styled, (0, 0, 0, 2)))
+        for line in after:
+            console.print(Padding(Text(_clean(line), overflow="fold"), (0, 0, 0, 2)))
     console.print()
     console.print(Text(CAUTION, style="dim", overflow="fold"))
     assert isinstance(console.file, StringIO)
     return console.file.getvalue().rstrip("\n")
 
 
-def _parts(outings: Sequence[Outing]) -> Iterable[tuple[str, list[str], list[tuple[str, ...]]]]:
-    """Per plan: its head line, its sentences and its critical items."""
+def _parts(
+    outings: Sequence[Outing],
+) -> Iterable[tuple[str, list[str], list[tuple[str, ...]], list[str]]]:
+    """Per plan: its head line, its sentences, its critical items, and what is told after them."""
     for index, outing in enumerate(outings):
-        name = outing.marks.plan_name
-        lines = [outing.verdict.sentence, outing.verdict.outcome.sentence]
+        lines = [outing.verdict.sentence, outing.verdict.outcome.sentence, told.reached(outing)]
         if outing.if_nothing_done is not None:
-            lines.append(if_nothing_done_sentence(outing.if_nothing_done, outing.marks))
+            lines.insert(2, if_nothing_done_sentence(outing.if_nothing_done, outing.marks))
         items = [_item(item, outing.marks) for item in outing.verdict.critical]
-        yield (
-            (f"{letter(index)}  {name}" if len(outings) > 1 else name),
-            [line for line in lines if line],
-            items,
-        )
+        after = [
+            *_reasons(outing.verdict.critical),
+            *(f"near {line}." for line in told.closest(outing)),
+            told.hands(outing),
+            told.stores(outing),
+            told.solids(outing),
+        ]
+        head = told.by_plan(index, outing, len(outings) > 1)
+        yield head, [line for line in lines if line], items, [line for line in after if line]
+
+
+def _reasons(critical: Sequence[CriticalItem]) -> list[str]:
+    """Why, for the graver items: once for all that tell of the same; the report has every one."""
+    found: dict[str, str] = {}
+    for item in critical:
+        if item.severity != "watch":
+            opening = re.split(r" because |; ", item.because)[0]
+            found.setdefault(opening, f"{item.because[:1].upper()}{item.because[1:]}.")
+    return list(found.values())
 
 
 def _item(item: CriticalItem, marks: Marks) -> tuple[str, ...]:
@@ -102,7 +122,7 @@ def _item(item: CriticalItem, marks: Marks) -> tuple[str, ...]:
     return item.severity, f"{shown.subject(item.subject)}: {item.item}", first, after, lasted, worst
 
 
-def _told(rest: Sequence[str]) -> tuple[str, ...]:
+def _spell(rest: Sequence[str]) -> tuple[str, ...]:
     first, after, lasted, worst = rest
     return f"first {first}", f"{after} after the fault" if after else "", f"for {lasted}", f"worst {worst}"
 

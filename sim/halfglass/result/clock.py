@@ -6,17 +6,17 @@ from datetime import datetime, timedelta
 
 
 def clock(started: datetime, seconds: float, with_seconds: bool = False) -> str:
-    """Clock time of a moment [s since `started`]; later days carry "+1 d".
+    """Clock time of a moment [s since `started`]; later days say which.
 
     >>> clock(datetime(2026, 6, 1, 8, 15), 3 * 3600 + 27 * 60)
     '11:42'
     >>> clock(datetime(2026, 6, 1, 22, 0), 4 * 3600)
-    '02:00 +1 d'
+    'day 2, 02:00'
     """
     moment = started + timedelta(seconds=int(seconds + 1e-6))  # clocks do not round up
     text = moment.strftime("%H:%M:%S" if with_seconds else "%H:%M")
     days = (moment.date() - started.date()).days
-    return f"{text} +{days} d" if days else text
+    return f"day {days + 1}, {text}" if days else text
 
 
 def duration(seconds: float) -> str:

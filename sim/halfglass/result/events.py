@@ -4,6 +4,7 @@ from __future__ import annotations
 
 LIGHT_UP = "light up"
 UNDER_WAY = "under way"
+CAST_OFF = "cast off"  # of every start after the first
 SHUT_DOWN = "shut down"
 
 BOTTOM_NUT = "water below the bottom nut"

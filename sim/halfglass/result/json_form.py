@@ -11,7 +11,7 @@ from typing import Any
 from halfglass.result import shown
 from halfglass.result.clock import stamp
 from halfglass.result.energy_flow import EnergyFlow, Link, Node
-from halfglass.result.records import CriticalItem, Outing
+from halfglass.result.records import CriticalItem, Nearest, Occupation, Outing, Solids
 
 SCHEMA_VERSION = 1
 
@@ -37,6 +37,13 @@ def _plan(outing: Outing, path: Path | str | None) -> dict[str, Any]:
             "sentence": f"{verdict.outcome.sentence} {verdict.sentence}".strip(),
         },
         "critical": [_critical(item, outing) for item in verdict.critical],
+        "nearest": [_nearest(near, started) for near in verdict.nearest],
+        "arrivals": [
+            {"place": arrival.place, "at": stamp(started, arrival.at), "at_s": _number(arrival.at)}
+            for arrival in outing.arrivals
+        ],
+        "occupation": _occupation(outing.occupation),
+        "solids": _solids(outing.solids),
         "totals": _totals(outing),
         "ledger": {
             "mass_error_kg": _number(ledger.mass_error_kg),
@@ -60,6 +67,50 @@ def _critical(item: CriticalItem, outing: Outing) -> dict[str, Any]:
         "worst": _number(item.worst),
         "unit": shown.si_unit(item.quantity),
         "after_fault_s": _number(item.after_fault),
+        "because": item.because,
+    }
+
+
+def _nearest(near: Nearest, started: datetime) -> dict[str, Any]:
+    return {
+        "subject": near.subject,
+        "item": near.item,
+        "reading": near.quantity,
+        "unit": shown.si_unit(near.quantity),
+        "limit": _number(near.limit),
+        "nearest": _number(near.value),
+        "margin": _number(near.margin),
+        "margin_fraction": _number(near.margin_fraction),
+        "at": stamp(started, near.at),
+        "at_s": _number(near.at),
+        "place": near.place,
+    }
+
+
+def _occupation(found: Occupation | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    tasks = [
+        {"task": t.task, "s": _number(t.seconds), "under_way_s": _number(t.under_way), "times": t.times}
+        for t in found.tasks
+    ]
+    return {
+        "tasks": tasks,
+        "under_way_s": _number(found.under_way),
+        "busy_under_way_fraction": [_number(share) for share in found.busy_under_way],
+        "overdue": found.overdue,
+        "worst_overdue_s": _number(found.worst_overdue),
+    }
+
+
+def _solids(found: Solids | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    return {
+        "at_end_mg_per_kg": _number(found.at_end),
+        "feed_mg_per_kg": _number(found.feed),
+        "limit_mg_per_kg": _number(found.limit),
+        "blow_down_fraction": _number(found.blow_down_fraction),
     }
 
 

@@ -10,24 +10,43 @@ Sources of the choices
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from halfglass.result import events
-from halfglass.result.records import Marks, Severity, Subject
+from halfglass.result.records import LogEntry, Marks, Severity, Subject
+from halfglass.result.spells import between
 
 
 @dataclass(frozen=True)
 class Window:
-    """When a limit applies: between two log events; `open_at_start` as in spells.between."""
+    """When a limit applies: between two log events; `open_at_start` as in spells.between.
+
+    With `by_day` it does not apply from a night halt until the boat casts off again.
+    """
 
     begins: str
     ends: str
     open_at_start: bool = False
+    by_day: bool = False
+
+    def spans(self, log: Sequence[LogEntry], last: float) -> list[tuple[float, float]]:
+        """Its times [s] on a day; one still open ends at `last`."""
+        found = between(log, self.begins, self.ends, last, self.open_at_start)
+        nights = between(log, events.NIGHT, events.CAST_OFF, last) if self.by_day else []
+        for night, morning in nights:
+            parts = [(min(end, night), max(start, morning), start, end) for start, end in found]
+            found = [
+                span
+                for evening, again, start, end in parts
+                for span in ((start, evening), (again, end))
+                if span[1] > span[0]
+            ]
+        return found
 
 
 LIT = Window(events.LIGHT_UP, events.SHUT_DOWN, open_at_start=True)
-STEAMING = Window(events.UNDER_WAY, events.SHUT_DOWN)
+STEAMING = Window(events.UNDER_WAY, events.SHUT_DOWN, by_day=True)
 REVERSING = Window(events.REVERSAL_WANTED, events.REVERSAL_DONE)
 
 
@@ -43,6 +62,14 @@ class Limit:
     value: Callable[[Marks], float | None]
     while_: Window
     event: str | None = None  # log event of the crossing, for a day that ends on the crossing itself
+    nearness: tuple[str, Callable[[Marks], float | None]] | None = None
+    """Another reading and its limit by which the way to this one is measured, for what comes all at once."""
+
+    def measured(self, marks: Marks) -> tuple[str, float] | None:
+        """The reading and the value by which its nearness is told; None where it does not apply."""
+        quantity, value_of = self.nearness or (self.quantity, self.value)
+        value = value_of(marks)
+        return None if value is None or self.value(marks) is None else (quantity, value)
 
 
 @dataclass(frozen=True)
@@ -68,6 +95,7 @@ MODEL_ENDS = "crown bare"  # nothing is said about what anybody does beyond it
 MOST_SOLIDS = 3500.0  # mg/kg, of the published blow-down examples
 MOST_OIL = 200.0  # mg/kg (judgement): doubles the foam in the carry-over rule
 FULL = "full to the top"  # the model ends here too
+PRIMING, NO_FEED = "priming", "no working source"
 
 LIMITS: tuple[Limit, ...] = (
     Limit("water", "working low: below a quarter glass", "act", "glass_fraction", BELOW, lambda m: 0.25, LIT),
@@ -100,6 +128,7 @@ LIMITS: tuple[Limit, ...] = (
         ABOVE,
         lambda m: m.blowing_flow,
         LIT,
+        nearness=("boiler_pressure", lambda m: min(m.safety_valve_pressures, default=None)),
     ),
     Limit(
         "pressure", "6 % over the safety valves", "act", "boiler_pressure", ABOVE, _accumulation(0.06), LIT
@@ -189,8 +218,8 @@ LIMITS: tuple[Limit, ...] = (
 
 CONDITIONS: tuple[Condition, ...] = (
     Condition("water", FULL, "danger", Window(events.BOILER_FULL, events.SHUT_DOWN)),
-    Condition("water", "priming", "act", Window(events.PRIMING, events.PRIMING_OVER)),
-    Condition("feed", "no working source", "act", Window(events.NO_WORKING_FEED, events.FEED_RESTORED)),
+    Condition("water", PRIMING, "act", Window(events.PRIMING, events.PRIMING_OVER)),
+    Condition("feed", NO_FEED, "act", Window(events.NO_WORKING_FEED, events.FEED_RESTORED)),
     Condition("crew", "a task overdue", "watch", Window(events.TASK_OVERDUE, events.OVERDUE_TASK_DONE)),
 )
 

@@ -50,6 +50,7 @@ class Marks:
     lubricator_capacity: float
     blowing_flow: float  # a safety valve that passes more has lifted
     hands: int
+    lake_temperature: float
     arrival_due: float | None = None
 
 
@@ -88,6 +89,82 @@ class CriticalItem:
     quantity: str  # name of a reading
     after_fault: float | None  # [s] from the fault to the first spell that begins after it
     tried: tuple[LogEntry, ...]  # what the crew did about it while it lasted
+    because: str  # one sentence with numbers of this run: why the first spell began
+
+
+@dataclass(frozen=True)
+class Nearest:
+    """How near a reading came to a limit that applied, crossed or not; SI of `quantity`.
+
+    `margin` is what was left, negative where the limit was crossed; `margin_fraction` is that over what the
+    reading usually spans on this boat, so that margins of different kinds can be put in order.
+    """
+
+    subject: Subject
+    item: str
+    severity: Severity
+    quantity: str
+    limit: float
+    below: bool  # whether the limit is a lowest value
+    value: float
+    margin: float
+    margin_fraction: float
+    at: float  # [s]
+    place: str  # "at Alder jetty", "after Alder jetty", "before casting off"
+
+
+@dataclass(frozen=True)
+class TaskSpell:
+    """One hand at one task, from `start` to `end` [s]."""
+
+    task: str
+    start: float
+    end: float
+
+
+class TaskTime(NamedTuple):
+    """How long a task took in all [s], under way [s], and how often it was taken up."""
+
+    task: str
+    seconds: float
+    under_way: float
+    times: int
+
+
+@dataclass(frozen=True)
+class Occupation:
+    """What the hands were at: hours by task, how busy each was under way, and what was late.
+
+    `busy_under_way` has one share (0-1) a hand, the busiest first: a task goes to the first hand that is
+    free. One alone steers besides, which is not counted.
+    """
+
+    spells: tuple[TaskSpell, ...]
+    tasks: tuple[TaskTime, ...]  # longest first
+    under_way: float  # [s]
+    busy_under_way: tuple[float, ...]
+    overdue: int
+    worst_overdue: float  # [s] past the time a task was due to be done
+
+
+class Arrival(NamedTuple):
+    """A place reached, at [s] since lighting up."""
+
+    place: str
+    at: float
+
+
+@dataclass(frozen=True)
+class Solids:
+    """Dissolved solids of boiler water at the end and of the feed [mg/kg], and what they ask for.
+
+    `blow_down_fraction` of the feed would have to be blown down to stay under `limit` for good.
+    """
+
+    at_end: float
+    feed: float
+    limit: float
+    blow_down_fraction: float
 
 
 class LedgerRow(NamedTuple):
@@ -120,6 +197,7 @@ class Verdict:
     lowest_glass_fraction: float
     lowest_glass_at: float  # [s]
     critical: tuple[CriticalItem, ...]
+    nearest: tuple[Nearest, ...] = ()  # one per limit that applied, the nearest first
 
 
 @dataclass(frozen=True)
@@ -151,4 +229,7 @@ class Outing:
     assumptions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     if_nothing_done: IfNothingDone | None = None
+    occupation: Occupation | None = None
+    arrivals: tuple[Arrival, ...] = ()
+    solids: Solids | None = None
     energy_flow: EnergyFlow | None = None  # of the longest leg, None if no leg was long enough to settle

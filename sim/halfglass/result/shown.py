@@ -47,6 +47,23 @@ def bare(name: str, in_si: float, system: str, digits: int = 3) -> str:
     return units.significant(number, digits) if math.isfinite(number) else "-"
 
 
+def margin(name: str, in_si: float, system: str, digits: int = 2) -> str:
+    """How far a reading is from a limit: a difference, so without "gauge" and without the ice point.
+
+    >>> margin("boiler_pressure", 5.6e4, "metric"), margin("hotwell_temperature", 30.0, "trade")
+    ('0.56 bar', '54 °F')
+    """
+    if name == "glass_fraction":
+        return f"{in_si:.2f} of the glass"
+    if name == "reversing_margin":
+        return f"{in_si:.2f} of the effort needed"
+    kind = quantities.lookup(name).kind
+    if kind == "temperature":
+        unit_shown = units.display_unit("temperature_difference", system)
+        return units.show(in_si, "temperature_difference", unit_shown, digits)
+    return quantities.show(in_si, name, system, digits).replace(" gauge", "")
+
+
 def si_unit(name: str) -> str:
     """The SI unit of a reading in words that leave no doubt between gauge and absolute.
 

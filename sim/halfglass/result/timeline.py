@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from halfglass.result import shown
 from halfglass.result.clock import stamp
-from halfglass.result.records import LogEntry, Outing
+from halfglass.result.records import LogEntry, Occupation, Outing
 from halfglass.vocabulary import quantities
 
 if TYPE_CHECKING:
@@ -49,17 +49,22 @@ def log_entries(log: DataFrame) -> list[LogEntry]:
     return [LogEntry(*row) for row in log[list(LOG_COLUMNS)].itertuples(index=False, name=None)]
 
 
-def write_csv(outing: Outing, folder: Path, stem: str | None = None) -> tuple[Path, Path]:
-    """Write timeline and log in the units of the outing; returns both paths.
+def write_csv(outing: Outing, folder: Path, stem: str | None = None) -> tuple[Path, ...]:
+    """Write timeline, log and, if known, what the hands were at, in the units of the outing.
 
     `stem` names the files (see `stems` for several plans of one scenario). Headers read
     "boiler_pressure [bar gauge]"; each line also carries the clock time. Same outing, same bytes.
+    Returns the paths in that order.
     """
     stem = stem or stems([outing])[0]
     timeline, log = folder / f"{stem}-timeline.csv", folder / f"{stem}-log.csv"
     write_whole(timeline, _timeline_text(outing).encode())
     write_whole(log, _log_text(outing).encode())
-    return timeline, log
+    if outing.occupation is None:
+        return timeline, log
+    hands = folder / f"{stem}-hands.csv"
+    write_whole(hands, _hands_text(outing, outing.occupation).encode())
+    return timeline, log, hands
 
 
 def stems(outings: Sequence[Outing]) -> list[str]:
@@ -126,4 +131,16 @@ def _log_text(outing: Outing) -> str:
     for entry in log_entries(outing.log):
         at = stamp(outing.marks.started, entry.time)
         writer.writerow([at, f"{entry.time:.3f}", entry.who, entry.subject, entry.event, entry.text])
+    return text.getvalue()
+
+
+def _hands_text(outing: Outing, found: Occupation) -> str:
+    """One line a spell of a hand at a task."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["from", "to", "start [s]", "end [s]", "task"])
+    started = outing.marks.started
+    for spell in found.spells:
+        ends = [stamp(started, spell.start), stamp(started, spell.end)]
+        writer.writerow([*ends, f"{spell.start:.3f}", f"{spell.end:.3f}", spell.task])
     return text.getvalue()

@@ -6,14 +6,28 @@ Everything here states what happened in the model. Nothing here advises anybody.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from halfglass.result import events, limits, shown
+from halfglass.result.causes import because
 from halfglass.result.clock import clock, duration
-from halfglass.result.records import CriticalItem, IfNothingDone, LogEntry, Marks, Outcome, Subject, Verdict
-from halfglass.result.spells import Array, Spell, between, beyond, cut, total
+from halfglass.result.nearest import nearest_approaches
+from halfglass.result.records import (
+    CriticalItem,
+    IfNothingDone,
+    LogEntry,
+    Marks,
+    Outcome,
+    Solids,
+    Subject,
+    TaskSpell,
+    Verdict,
+)
+from halfglass.result.spells import Array, Spell, beyond, cut, total
+from halfglass.vocabulary import units
 
 OUTSIDE = "outside what this model can say"
 SEVERITIES = ("danger", "act", "watch")
@@ -25,24 +39,31 @@ def judge(
     marks: Marks,
     outcome: Outcome,
     fault_at: float | None = None,
+    spells: Sequence[TaskSpell] = (),
 ) -> Verdict:
     """The verdict on one outing.
 
     `timeline` maps reading names to equally long arrays in SI (a DataFrame will do), with rows in order
-    of time and one exactly at each crossing; `fault_at` [s] is when the first fault struck, if any.
+    of time and one exactly at each crossing; `fault_at` [s] is when the first fault struck, if any;
+    `spells` tell what the hands were at. Readings that only causes need may be missing.
     """
-    readings = {name: np.asarray(timeline[name], dtype=float) for name in _needed()}
-    critical = critical_items(readings, log, marks, fault_at)
+    readings = {str(name): np.asarray(timeline[name], dtype=float) for name in timeline}
+    critical = critical_items(readings, log, marks, fault_at, spells)
+    near = nearest_approaches(readings, log, marks)
     time, glass = _during(readings, "glass_fraction", log, limits.LIT)
     lowest = int(np.nanargmin(glass))
     holds = not any(i.subject == "water" and i.severity == "danger" for i in critical)
     verdict = Verdict(outcome, "", holds, float(glass[lowest]), float(time[lowest]), critical)
     sentence = _sentence(verdict, readings, log, marks, fault_at)
-    return Verdict(outcome, sentence, holds, verdict.lowest_glass_fraction, verdict.lowest_glass_at, critical)
+    return replace(verdict, sentence=sentence, nearest=near)
 
 
 def critical_items(
-    readings: Mapping[str, Array], log: Sequence[LogEntry], marks: Marks, fault_at: float | None
+    readings: Mapping[str, Array],
+    log: Sequence[LogEntry],
+    marks: Marks,
+    fault_at: float | None,
+    hands: Sequence[TaskSpell] = (),
 ) -> tuple[CriticalItem, ...]:
     """Every limit crossed, gravest first, then in order of time."""
     last = float(readings["time"][-1])
@@ -52,18 +73,20 @@ def critical_items(
         if value is None:
             continue
         spells = []
-        for window in _windows(limit.while_, log, last):
+        for window in limit.while_.spans(log, last):
             spells += beyond(*cut(readings["time"], readings[limit.quantity], window), value, limit.below)
         if not spells and limit.event is not None:
             spells = [Spell(e.time, e.time, value, e.time) for e in log if e.event == limit.event]
         if spells:
             worst = (min if limit.below else max)(spells, key=lambda s: s.worst)
-            items.append(_item(limit, limit.quantity, spells, worst.worst, worst.worst_at, log, fault_at))
+            why = because(limit, spells[0], readings, log, marks)
+            items.append(_item(limit, limit.quantity, spells, worst, log, fault_at, why))
     for condition in limits.CONDITIONS:
-        spells = [Spell(a, b, b - a, b) for a, b in _windows(condition.while_, log, last)]
+        spells = [Spell(a, b, b - a, b) for a, b in condition.while_.spans(log, last)]
         if spells:
             worst = max(spells, key=lambda s: s.worst)
-            items.append(_item(condition, "time", spells, worst.worst, worst.worst_at, log, fault_at))
+            why = because(condition, spells[0], readings, log, marks, hands)
+            items.append(_item(condition, "time", spells, worst, log, fault_at, why))
     return tuple(sorted(items, key=lambda i: (SEVERITIES.index(i.severity), i.first_at, i.item)))
 
 
@@ -79,12 +102,15 @@ def if_nothing_done_sentence(record: IfNothingDone, marks: Marks) -> str:
     )
 
 
-def _needed() -> set[str]:
-    return {"time", *(limit.quantity for limit in limits.LIMITS)}
-
-
-def _windows(window: limits.Window, log: Sequence[LogEntry], last: float) -> list[tuple[float, float]]:
-    return between(log, window.begins, window.ends, last, window.open_at_start)
+def solids_sentence(solids: Solids, marks: Marks) -> str:
+    """What the solids of boiler and feed ask for, as a fact."""
+    unit = units.display_unit("dissolved_solids", marks.units)
+    told, most = (units.show(value, "dissolved_solids", unit) for value in (solids.at_end, solids.limit))
+    share = units.significant(100.0 * solids.blow_down_fraction, 2)
+    return (
+        f"Solids {told} at the end: to stay under {most} for good, about {share} % of the feed would have "
+        "to be blown down (B = S·Cf/(Cb − Cf))."
+    )
 
 
 def _during(
@@ -92,7 +118,7 @@ def _during(
 ) -> tuple[Array, Array]:
     """Times and values of a reading within all windows, joined; the whole reading if there is none."""
     time, value = readings["time"], readings[name]
-    parts = [cut(time, value, span) for span in _windows(window, log, float(time[-1]))]
+    parts = [cut(time, value, span) for span in window.spans(log, float(time[-1]))]
     parts = [part for part in parts if part[0].size] or [(time, value)]
     return np.concatenate([t for t, _ in parts]), np.concatenate([v for _, v in parts])
 
@@ -101,10 +127,10 @@ def _item(
     rule: limits.Limit | limits.Condition,
     quantity: str,
     spells: Sequence[Spell],
-    worst: float,
-    worst_at: float,
+    worst: Spell,
     log: Sequence[LogEntry],
     fault_at: float | None,
+    why: str,
 ) -> CriticalItem:
     after = [s.start - fault_at for s in spells if fault_at is not None and s.start >= fault_at]
     return CriticalItem(
@@ -114,11 +140,12 @@ def _item(
         first_at=spells[0].start,
         lasted=total(spells),
         spells=len(spells),
-        worst=worst,
-        worst_at=worst_at,
+        worst=worst.worst,
+        worst_at=worst.worst_at,
         quantity=quantity,
         after_fault=after[0] if after else None,
         tried=() if rule.item == limits.MODEL_ENDS else _tried(rule.subject, log, spells),
+        because=why,
     )
 
 
@@ -144,7 +171,12 @@ def _sentence(
     fault_at: float | None,
 ) -> str:
     parts = [_water_clause(verdict, log, marks, fault_at)]
-    steaming = _windows(limits.STEAMING, log, float(readings["time"][-1]))
+    parts += [
+        f"{shown.subject(item.subject)}: {item.item} at {clock(marks.started, item.first_at)}"
+        for item in verdict.critical
+        if item.severity == "danger" and item.subject != "water"
+    ]
+    steaming = limits.STEAMING.spans(log, float(readings["time"][-1]))
     if steaming:
         parts.append(_pressure_clause(readings, log, marks))
     due, outcome = marks.arrival_due, verdict.outcome

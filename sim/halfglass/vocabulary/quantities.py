@@ -52,6 +52,12 @@ _ALL = (
     _reading("evaporation_rate", "mass_flow", -2.0, 5.0, "steam made in the boiler"),
     _reading("boiler_solids", "dissolved_solids", 0.0, 3e5, "dissolved solids in the boiler water"),
     _reading("boiler_oil", "dissolved_solids", 0.0, 3e5, "oil that came into the boiler with the feed"),
+    _reading("carry_over_fraction", "fraction", 0.0, 1.0, "water carried over in the steam drawn"),
+    _reading("steam_room", "time", 0.0, 1e9, "how long the steam space would last at the present draw"),
+    _reading("blow_down_flow", "mass_flow", 0.0, 10.0, "water blown down from the boiler"),
+    _reading("check_leak_flow", "mass_flow", 0.0, 5.0,
+             "water leaking back from the boiler to the hot well"),
+    _reading("service_flow", "mass_flow", 0.0, 5.0, "steam to whistle, blower and kettle"),
     # Fire
     _reading("fire_temperature", "temperature", _COLD, _WARM, "temperature of the fire"),
     _reading("bed_depth", "length", 0.0, 1.5, "depth of the fire bed on the grate"),
@@ -97,6 +103,8 @@ _ALL = (
     _reading("hotwell_mass", "mass", 0.0, 5e3, "water in the hot well"),
     _reading("hotwell_temperature", "temperature", _COLD, 400.0,
              "temperature of the water in the hot well"),
+    _reading("drawn_hotwell_flow", "mass_flow", 0.0, 5.0, "water drawn from the hot well by all that feeds"),
+    _reading("steam_to_hotwell_flow", "mass_flow", 0.0, 5.0, "live steam blown into the hot well"),
     # Feed and safety
     _reading("feed_flow_engine_pump", "mass_flow", 0.0, 5.0,
              "feed into the boiler from the engine-driven pump"),
