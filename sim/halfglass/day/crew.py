@@ -206,7 +206,7 @@ class Crew:
         self.clock.set(**changes)
 
     def ease_throttle(self, seen: Observation, too_full: bool) -> dict[str, float]:
-        """Throttle eased while the glass is low, if the orders say so, or too full; and opened again after."""
+        """Throttle eased while the glass is low, if the orders say so, or too full; opened again after."""
         if "throttle" in self.held:
             return {}
         low = self.scenario.orders.throttle_when_low if self.memory.low else None

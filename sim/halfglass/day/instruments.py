@@ -118,7 +118,7 @@ class Instruments:
         return to_division(self.pressure, PRESSURE_DIVISION)
 
     def put_gauge_out(self, by: float) -> None:
-        """Make the gauge read higher by so much [Pa], or lower; whoever waits for it waits for what it shows."""
+        """Make the gauge read higher by so much [Pa], or lower; whoever waits waits for what it shows."""
         self._gauge_error += by
         self._watch_gauge()
 
