@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import simpy
 
 from halfglass.day.instruments import Observation
-from halfglass.day.orders import Decision, next_way
+from halfglass.day.orders import Decision, Memory, next_way
 from halfglass.plant import reading as r
 from halfglass.result import events
 
@@ -197,6 +197,8 @@ class Feeding:
         if running:
             why = "made good" if made_good else "pumps and injector off"
             self.day.log("crew", "feed", "extra feed off", f"Glass {self.day.show(r.GLASS_FRACTION)}: {why}.")
+        if not made_good:
+            self.crew.memory = Memory()
         if self.no_feed and made_good:
             self.no_feed = False
             self.day.log(events.DAY, "feed", events.FEED_RESTORED, "The glass is rising again.")
