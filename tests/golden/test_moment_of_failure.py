@@ -143,7 +143,9 @@ def test_a_hot_well_too_hot_to_pump_is_noticed() -> None:
     assert any(e.event == events.BOTTOM_NUT for e in lost.entries)
     saved, readings = overheated(("hand pump on hot well", "hand pump on lake"))
     told = [e.event for e in saved.entries if e.subject == "feed"]
-    order = [told.index(name) for name in ("hand pump on hot well on", "hand pump left", "hand pump on lake on")]
+    order = [
+        told.index(name) for name in ("hand pump on hot well on", "hand pump left", "hand pump on lake on")
+    ]
     assert order == sorted(order)
     assert not any(e.event == events.BOTTOM_NUT for e in saved.entries)
     assert saved.outcome is not None and saved.outcome.kind == "arrived"

@@ -134,7 +134,9 @@ class Lived:
 def written(*more: str, day: str = DAY, route: str = ROUTE, boat: str = "sedge") -> Scenario:
     """The scenario of the day with further tables, as the loader would have it."""
     document = from_text("".join((day, *more, route)), "trouble.toml")
-    document = document.grafted(("boat",), from_text((BOATS / f"{boat}.toml").read_text("utf-8"), "boat.toml"))
+    document = document.grafted(
+        ("boat",), from_text((BOATS / f"{boat}.toml").read_text("utf-8"), "boat.toml")
+    )
     faults: list[Fault] = []
     scenario = validated(document, faults)
     assert scenario is not None and not faults, [fault.render() for fault in faults]
@@ -151,7 +153,9 @@ def lived(*more: str, seed: int = 0, day: str = DAY, route: str = ROUTE, boat: s
 
 def fault(kind: str, at: str = '{ leaving = "Stage", plus = "10 min" }', **keys: Any) -> str:
     """One fault, ten minutes out from Stage unless told otherwise."""
-    lines = [f"{key} = {value!r}" if isinstance(value, str) else f"{key} = {value}" for key, value in keys.items()]
+    lines = [
+        f"{key} = {value!r}" if isinstance(value, str) else f"{key} = {value}" for key, value in keys.items()
+    ]
     return "\n".join(["", "[[fault]]", f'kind = "{kind}"', f"at = {at}", *lines, ""])
 
 

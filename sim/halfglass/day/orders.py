@@ -113,7 +113,7 @@ def decide_fire(seen: Observation, day: Scenario, banked: bool) -> Decision:
     choked = seen.ash_depth >= (CHOKED if seen.engine_turning else CHOKED_AT_A_STOP)
     clean = day.orders.clean_grate and (choked or seen.dark_fraction >= DARK)
     if banked:
-        return Decision(damper=0.0, burner_rate=0.0, clean=clean)
+        return Decision(damper=0.0, burner_rate=0.0)
     if seen.pressure > ease:
         return Decision(damper=0.0, burner_rate=0.2, clean=clean)
     want = 0.5 + (working - seen.pressure) / (12.0 * PSI)
