@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.day.outing import Day
-from halfglass.day.record import columns
+from halfglass.plant import reading as r
 from halfglass.result.records import LogEntry
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import validated
@@ -148,7 +148,14 @@ def lived(*more: str, seed: int = 0, day: str = DAY, route: str = ROUTE, boat: s
     """The day with further tables, run; the same one is run once."""
     happened = Day(written(*more, day=day, route=route, boat=boat), seed)
     happened.run()
-    return Lived(happened, columns(happened))
+    return Lived(happened, every_reading(happened))
+
+
+def every_reading(happened: Day) -> dict[str, NDArray[np.float64]]:
+    """All readings of the plant over the day, also those the timeline leaves out."""
+    rows = np.vstack([happened.clock.plant.marcher.rows(), *happened.clock.extra_rows])
+    rows = rows[np.argsort(rows[:, 0], kind="stable")]
+    return {"time": rows[:, 0]} | {name: rows[:, place + 1] for place, name in enumerate(r.NAMES)}
 
 
 def fault(kind: str, at: str = '{ leaving = "Stage", plus = "10 min" }', **keys: Any) -> str:
