@@ -62,8 +62,8 @@ def decide(
     """What the orders ask for after a look, and where each stands then.
 
     Parameters: orders, most pressing first; standing, one for each, from the look before; seen.
-    Notes: an order begins when what it names has been seen at every look for at least its `for`; it is
-    undone when its `until` is seen or, without one, when what it names is over by a clear division of the
+    Notes: an order begins when what it names, and not its `until`, has been seen at every look for at least
+    its `for`; it is undone when its `until` is seen or, without one, when what it names is over by a clear division of the
     scale; also when an order above it takes what it holds. What holds nothing is done again at every look
     until its `until`.
     """
@@ -95,7 +95,7 @@ def _stands(order: Order, was: Standing, seen: Observation, is_taken: bool) -> S
             return replace(was, active=False)
         is_over = holds(order.until, seen) if order.until is not None else not holds(order.when, seen, 1.0)
         return Standing() if is_over else was
-    if not holds(order.when, seen):
+    if not holds(order.when, seen) or (order.until is not None and holds(order.until, seen)):
         return Standing()
     since = was.seen_since if was.seen_since is not None else seen.time
     return Standing(since, active=seen.time - since >= order.for_ and not is_taken)
