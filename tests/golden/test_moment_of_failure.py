@@ -1,7 +1,7 @@
 """The stopped engine pump by moment, crew and backup: the shipped table, and what must be true of it.
 
-The table is written anew with
-`python -m halfglass.study.moment_of_failure scenarios/02-engine-pump-stops.toml > tests/golden/data/moment_of_failure.csv`.
+`python -m halfglass.study.moment_of_failure scenarios/02-engine-pump-stops.toml`, its output put into
+`tests/golden/data/moment_of_failure.csv`, writes the table anew.
 """
 
 from __future__ import annotations
@@ -61,7 +61,9 @@ def lived(day: Scenario) -> tuple[Day, dict[str, np.ndarray]]:
 
 
 def test_the_shipped_table() -> None:
-    """Outcomes exact; times within 2 min or 6 %, glasses within 0.06: a look earlier or later, and a pump with it."""
+    """Outcomes exact; times within 2 min or 6 %, glasses within 0.06: a look earlier or later, and a pump
+    with it.
+    """
     with SHIPPED.open(encoding="utf-8", newline="") as file:
         written = list(csv.reader(file))
     now = list(csv.reader(as_csv(rows().values()).splitlines()))
@@ -78,7 +80,9 @@ def test_the_shipped_table() -> None:
 @pytest.mark.parametrize("moment", MOMENTS)
 @pytest.mark.parametrize("hands", CREWS)
 def test_what_holds_the_water(moment: str, hands: int) -> None:
-    """Without a backup the glass empties; the injector holds it; a hand pump holds it only with two aboard."""
+    """Without a backup the glass empties; the injector holds it; a hand pump holds it only with two
+    aboard.
+    """
     assert after(moment, hands, "none") < 70.0
     assert rows()[moment, hands, "none"].outcome == "low-water drill"
     for backup in ("injector", "all"):

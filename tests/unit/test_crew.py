@@ -41,7 +41,9 @@ def test_alone_nobody_pumps_or_looks_while_at_the_lines() -> None:
 
 
 def test_alone_a_long_lock_makes_the_look_overdue() -> None:
-    """Twenty minutes on the lines: the look due in them is a quarter of an hour late, and is made once she is cast off."""
+    """Twenty minutes on the lines: the look due in them is a quarter of an hour late, and is made once
+    she is cast off.
+    """
     alone, two = (lived(day=day, route=LONG_LOCK) for day in (ONE, DAY))
     through = alone.at("through the lock")
     late = [
@@ -143,7 +145,8 @@ def test_how_often_they_look_changes_nothing_before_the_first_look() -> None:
 
 NIGHT = ROUTE.replace(
     '[[route]]\nstep = "lie"\nfor = "30 min"\n',
-    '[[route]]\nstep = "night halt"\nuntil = 06:30:00\n[[route]]\nstep = "raise steam"\nuntil = "70 psi"\nat_most = "3 h"\n',
+    '[[route]]\nstep = "night halt"\nuntil = 06:30:00\n'
+    '[[route]]\nstep = "raise steam"\nuntil = "70 psi"\nat_most = "3 h"\n',
 )
 
 
@@ -174,8 +177,23 @@ def test_turned_in_while_a_look_is_waiting() -> None:
         ]
 
 
+@pytest.mark.parametrize("is_stuck", [False, True], ids=["true glass", "false glass"])
+def test_blowing_down_stops_when_the_glass_is_seen_to_be_low(is_stuck: bool) -> None:
+    """Half a minute through 60 mm2 takes some 60 kg if nobody stops it: the glass that shows the truth
+    stops it.
+    """
+    blowing = ROUTE.replace('step = "come alongside"\nat = "Quay"', 'step = "blow down"\nfor = "25 s"')
+    shut = fault("glass cock shut", '{ leaving = "Lock" }')
+    day = lived(*((shut,) if is_stuck else ()), orders('try_glass_every = "24 h"'), route=blowing)
+    at = day.at(events.BLOWN_DOWN)
+    glass = day.reading("glass_fraction", at)
+    assert (glass < 0.2) if is_stuck else glass == pytest.approx(0.3, abs=0.02)
+
+
 def test_water_out_of_sight_at_the_top() -> None:
-    """Fed too full by an order of their own the crew ease her, try the glass, and open up again once it shows."""
+    """Fed too full by an order of their own the crew ease her, try the glass, and open up again once it
+    shows.
+    """
     fool = own("fill", 'glass_above = "1/4", engine = "turning"', "injector", until='glass_above = "100 %"')
     full = lived(fool, orders('try_glass_every = "24 h"'))
     assert full.told("throttle eased") and full.told("glass tried")

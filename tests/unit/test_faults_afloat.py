@@ -1,4 +1,6 @@
-"""Faults of feed and hot well on a day afloat: what the readings show of each, and how the crew deal with it."""
+"""Faults of feed and hot well on a day afloat: what the readings show of each, and how the crew deal with
+it.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,9 @@ def arrives_unhurt(day: Lived) -> bool:
 
 
 def test_engine_pump_stops() -> None:
-    """Nothing for a turn of the engine; without feed the glass lasts what stood above the nut over the steaming."""
+    """Nothing for a turn of the engine; without feed the glass lasts what stood above the nut over the
+    steaming.
+    """
     alone = lived(fault("engine pump stops delivering"), QUIET)
     at = alone.fault_at
     assert delivered(lived(QUIET), at + 60.0, at + 600.0) > 0.008
@@ -52,7 +56,9 @@ def test_engine_pump_stops_and_is_put_right() -> None:
 
 
 def test_packing_going() -> None:
-    """Gone in 30 min: three quarters are left after 7.5, half after 15, a quarter after 22.5, none after 30."""
+    """Gone in 30 min: three quarters are left after 7.5, half after 15, a quarter after 22.5, none after
+    30.
+    """
     going = lived(fault("engine pump packing going", gone_after="30 min"), QUIET)
     at = going.fault_at
     whole = delivered(going, at - 300.0, at - 5.0)
@@ -203,7 +209,7 @@ def test_hot_well_lost_faster_than_it_can_be_baled() -> None:
 def test_hot_well_overheated() -> None:
     """3 mm2 of live steam at 6.5 bar absolute, 9.6e-4 kg/(s mm2) by Napier, brings about 2.7 MJ a kg.
 
-    That is 7 kW less what cools and overflows: some 60 K for 20 kg in a quarter of an hour, at most to boiling.
+    That is 7 kW less what cools and overflows: 20 kg warm by some 60 K in a quarter of an hour.
     """
     heated, cool = lived(fault("hot well overheated"), QUIET), lived(QUIET)
     at = heated.fault_at

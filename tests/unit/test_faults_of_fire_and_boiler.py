@@ -1,4 +1,6 @@
-"""Faults of fire, valves and instruments on a day afloat: what the readings show, and how the crew deal with it."""
+"""Faults of fire, valves and instruments on a day afloat: what the readings show, and how the crew deal
+with it.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ BURNER_ROUTE = ROUTE.replace('throttle = "26 %"', 'throttle = "50 %"')
 
 
 def full_flow(pressure: float) -> float:
-    """Steam through one of Sedge's valves at full lift [kg/s]: pi 20 mm 1.5 mm of curtain, coefficient 0.7."""
+    """Steam through one of Sedge's valves at full lift [kg/s]: pi 20 mm 1.5 mm of curtain, coefficient
+    0.7.
+    """
     absolute = pressure + 101325.0
     flux = 0.6356 * np.sqrt(absolute / saturation(absolute)[2])  # ISO 4126 form, k = 1.135
     return float(np.pi * 0.020 * 0.0015 * flux * 0.7)
@@ -67,7 +71,9 @@ def test_a_stuck_valve_that_comes_free_above_its_pressure_lifts_at_once() -> Non
 
 
 def test_stuck_valve_and_a_hot_fire_at_a_stop() -> None:
-    """Both valves' work falls to one, which passes more than the fire makes: 6 % over the set pressure is not reached."""
+    """Both valves' work falls to one, which passes more than the fire makes: 6 % over the set pressure is
+    not reached.
+    """
     hot = orders('ease_fire_above = "99 psi"')
     both = lived(
         fault("safety valve sticks shut", '{ arriving = "Lock" }'),
@@ -187,7 +193,9 @@ def test_a_burner_that_needs_putting_right_is_left_until_it_is() -> None:
 
 
 def test_bottom_cock_of_the_glass_shut() -> None:
-    """The glass stands still while the water goes: with the pump stopped too, nobody does anything about it."""
+    """The glass stands still while the water goes: with the pump stopped too, nobody does anything about
+    it.
+    """
     blind = orders('try_glass_every = "24 h"')
     both = lived(fault("glass cock shut"), fault("engine pump stops delivering"), blind)
     shown = both.day.instruments.glass
@@ -218,7 +226,9 @@ def test_top_cock_of_the_glass_shut() -> None:
 
 
 def test_gauge_reads_wrong() -> None:
-    """Ten psi too high: the fire is kept for 78 on the gauge, so 68 are in the boiler, give or take the damper's band."""
+    """Ten psi too high: the fire is kept for 78 on the gauge, so 68 are in the boiler, give or take the
+    damper's band.
+    """
     high, true, low = (
         lived(*(fault("gauge reads wrong", by=by),) if by else (), UNTENDED)
         for by in ("10 psi", "", "-10 psi")
@@ -243,14 +253,18 @@ def test_a_gauge_that_is_out_fools_them_about_steam_up() -> None:
 
 
 def test_a_gauge_that_is_out_keeps_a_good_injector_from_being_tried() -> None:
-    """It shows no more than 30 psi, even with the valves blowing at 100, and the injector wants 35: the hand pump is manned instead."""
+    """It shows no more than 30 psi, even with the valves blowing at 100, and the injector wants 35: the
+    hand pump is manned instead.
+    """
     fooled = lived(fault("gauge reads wrong", by="-70 psi"), fault("engine pump stops delivering"))
     (entry, *_) = fooled.told("injector would not start")
     assert "not tried" in entry.text and fooled.told("hand pump on hot well on")
 
 
 def test_oily_feed() -> None:
-    """60 g in 90 kg of water are 670 mg/kg, which foams: water comes over where a clean boiler's steam is dry."""
+    """60 g in 90 kg of water are 670 mg/kg, which foams: water comes over where a clean boiler's steam is
+    dry.
+    """
     oily, clean = lived(fault("oily feed", oil="60 g")), lived()
     at = oily.fault_at
     water = oily.reading("boiler_water_mass", at)
@@ -273,7 +287,9 @@ def test_oil_is_blown_down() -> None:
 
 
 def test_boat_heels() -> None:
-    """Pochard's glass stands 150 mm to starboard: 4 degrees to starboard show 10.5 mm more, 0.10 of the glass."""
+    """Pochard's glass stands 150 mm to starboard: 4 degrees to starboard show 10.5 mm more, 0.10 of the
+    glass.
+    """
     day = DAY.replace('"steam coal"', '"anthracite"').replace("[aboard]", '[aboard]\nglass = "1/2"')
     slow = ROUTE.replace('throttle = "26 %"', 'throttle = "18 %"')
     heeled = lived(

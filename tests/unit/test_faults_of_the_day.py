@@ -22,7 +22,9 @@ def test_every_kind_of_fault_has_its_tests() -> None:
 
 
 def test_stream_turns() -> None:
-    """A knot of foul stream is a knot off the speed over the ground, and nothing off that through the water."""
+    """A knot of foul stream is a knot off the speed over the ground, and nothing off that through the
+    water.
+    """
     foul, slack = lived(fault("stream turns", by="-1 kn")), lived()
     at, knot = foul.fault_at, 1852.0 / 3600.0
     over = [day.mean("ground_speed", at + 120.0, at + 900.0) for day in (foul, slack)]
@@ -32,7 +34,9 @@ def test_stream_turns() -> None:
 
 
 def test_the_stream_is_stemmed_and_the_boat_comes_late() -> None:
-    """Some 5.4 km are left at Stage and ten minutes; at 3.8 instead of 4.8 kn they take 1.26 times as long."""
+    """Some 5.4 km are left at Stage and ten minutes; at 3.8 instead of 4.8 kn they take 1.26 times as
+    long.
+    """
     foul, slack = lived(fault("stream turns", by="-1 kn")), lived()
     lock = [day.at("waiting at the lock") - foul.fault_at for day in (foul, slack)]
     assert 1.18 < lock[0] / lock[1] < 1.35
@@ -44,7 +48,9 @@ def test_the_stream_is_stemmed_and_the_boat_comes_late() -> None:
 
 
 def test_wind_gets_up() -> None:
-    """10 m/s ahead on 1.6 m2: 0.5 x 1.2 x 1.6 (12.5^2 - 2.5^2) is some 140 N of her 250 N, so half a knot and more."""
+    """10 m/s ahead on 1.6 m2: 0.5 x 1.2 x 1.6 (12.5^2 - 2.5^2) is some 140 N of her 250 N, so half a knot
+    and more.
+    """
     blown, calm = lived(fault("wind gets up", by="10 m/s")), lived()
     at = blown.fault_at
     through = [day.mean("boat_speed", at + 120.0, at + 900.0) for day in (blown, calm)]
@@ -72,7 +78,9 @@ def test_long_wait_at_the_lock() -> None:
 
 
 def test_pressure_and_water_are_kept_through_a_long_wait() -> None:
-    """The damper is shut and the injector takes up some of the heat the bed still gives; the rest blows off."""
+    """The damper is shut and the injector takes up some of the heat the bed still gives; the rest blows
+    off.
+    """
     late = lived(fault("long wait at the lock", '{ leaving = "Stage" }', wait="40 min"))
     start, end = late.at("waiting at the lock"), late.at("in the lock")
     assert late.between("glass_fraction", start, end).min() > 0.3
@@ -158,7 +166,9 @@ def test_when_the_pressure_or_the_glass_falls() -> None:
 
 
 def test_a_repair_that_makes_no_sense_cannot_be_asked_for() -> None:
-    """Oil does not leave the boiler again by itself, nor is a wait put right: the key is refused, not ignored."""
+    """Oil does not leave the boiler again by itself, nor is a wait put right: the key is refused, not
+    ignored.
+    """
     for entry in (
         fault("oily feed", oil="10 g", repaired_after="10 min"),
         fault("long wait at the lock", '{ leaving = "Stage" }', wait="5 min", repaired_after="10 min"),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any, get_args
 
 import pytest
@@ -10,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from trouble import DAY, ROUTE, Lived, fault, lived, orders, own, written
 
+from halfglass.day.feeding import INJECTOR_COOLS
 from halfglass.day.instruments import (
     DEPTH_DIVISION,
     GLASS_DIVISION,
@@ -17,6 +20,7 @@ from halfglass.day.instruments import (
     Observation,
     to_division,
 )
+from halfglass.day.outing import Day
 from halfglass.day.own_orders import HOLDS, Asked, Standing, decide, holds
 from halfglass.result import events
 from halfglass.scenario.order_models import SETTING, Action, Order, Seen
@@ -115,7 +119,8 @@ def test_no_level_in_sight_is_below_or_above_everything() -> None:
 LEVEL = st.none() | st.integers(0, 20).map(lambda n: n / 20)
 LOOK = st.builds(
     lambda glass, empty, pressure, turning: seen(
-        0.0, glass, glass_empty=empty and glass is None, pressure=pressure * PRESSURE_DIVISION, engine_turning=turning
+        0.0, glass, glass_empty=empty and glass is None,
+        pressure=pressure * PRESSURE_DIVISION, engine_turning=turning,
     ),
     LEVEL, st.booleans(), st.integers(0, 140), st.booleans(),
 )  # fmt: skip
@@ -129,7 +134,9 @@ WANTED = st.fixed_dictionaries(
 ).filter(bool)
 ORDERS = st.lists(
     st.builds(
-        lambda do, when, until, for_: order(do, Seen.model_construct(**until) if until else None, for_, **when),
+        lambda do, when, until, for_: order(
+            do, Seen.model_construct(**until) if until else None, for_, **when
+        ),
         st.sampled_from(get_args(Action)), WANTED, st.none() | WANTED, st.sampled_from([0.0, 90.0, 400.0]),
     ),
     min_size=1, max_size=6,
@@ -195,7 +202,7 @@ def during(day: Lived, name: str) -> tuple[float, float]:
     ("do", "reading"), [("set throttle", "throttle"), ("set damper", "damper"), ("set bypass", "bypass")]
 )
 def test_set_actions_move_their_control_and_put_it_back(do: str, reading: str) -> None:
-    """Held at 35 % while the gauge is between 70 and 90 under way; the usual orders keep off it meanwhile."""
+    """Held at 35 % for as long as the order lasts; the usual orders keep off it meanwhile."""
     day = obeyed(
         do,
         f'pressure_above = "40 psi", glass_below = "60 %", {TURNING}',
@@ -204,13 +211,15 @@ def test_set_actions_move_their_control_and_put_it_back(do: str, reading: str) -
     )
     at = day.at("order obeyed")
     assert day.reading(reading, at - 15.0) != pytest.approx(0.35)
-    held = day.between(reading, at + 11.0, at + 900.0)
+    held = day.between(reading, at + 11.0, at + 120.0)
     assert held == pytest.approx(0.35)
 
 
 def test_undoing_restores() -> None:
-    """The throttle goes back to where the leg had it when the order is over."""
-    day = obeyed("set throttle", f'glass_below = "50 %", {TURNING}', to="10 %", until='glass_above = "60 %"')
+    """The throttle goes back to where the leg had it when the glass has been made good."""
+    fed = orders('low_glass = ["injector"]\nact_below = "45 %"\nstop_above = "65 %"')
+    when = f'glass_below = "40 %", {TURNING}'
+    day = obeyed("set throttle", when, STOPPED, fed, to="10 %", until='glass_above = "60 %"')
     undone = [entry.time for entry in day.told("order undone")]
     assert undone
     (first, *_) = [t for t in undone if day.reading("boat_speed", t) > 1.0]
@@ -219,7 +228,9 @@ def test_undoing_restores() -> None:
 
 
 def test_stop_the_engine_is_kept_over_the_start_of_the_next_leg() -> None:
-    """Told at the quay with the glass low: the next leg does not open the throttle before the glass is good."""
+    """Told at the quay with the glass low: the next leg does not open the throttle before the glass is
+    good.
+    """
     lie = own("wait for water", 'glass_below = "85 %"', "stop the engine", until='glass_above = "90 %"')
     day = lived(
         lie, orders('low_glass = ["injector"]\nglass = "90 %"\nact_below = "85 %"\nstop_above = "95 %"')
@@ -260,7 +271,9 @@ def test_engine_pump() -> None:
     ],
 )
 def test_feeding_actions_feed_and_stop(do: str, flow: str) -> None:
-    """Begun below 45 % with the pump stopped, undone above 70 %; the usual orders have nothing to feed with."""
+    """Begun below 45 % with the pump stopped, undone above 70 %; the usual orders have nothing to feed
+    with.
+    """
     day = obeyed(do, 'glass_below = "45 %"', STOPPED, orders("low_glass = []"), until='glass_above = "70 %"')
     at = day.at("order obeyed")
     assert day.between(flow, at, at + 300.0).max() > 0.01
@@ -288,13 +301,10 @@ def test_blow_down() -> None:
 
 
 def test_change_the_cloth() -> None:
-    day = obeyed("change the cloth", STILL, DAY_CLOTH)
+    day = obeyed("change the cloth", STILL, day=DAY.replace("[aboard]", '[aboard]\ncloth_oil = "0.1 kg"'))
     (first, *_) = day.told("cloth changed")
     before = day.reading("separator_load_fraction", first.time - 30.0)
     assert before > 0.1 and day.reading("separator_load_fraction", first.time + 11.0) < 0.02
-
-
-DAY_CLOTH = ""
 
 
 def test_clean_the_grate() -> None:
@@ -310,9 +320,30 @@ def test_try_the_glass() -> None:
     assert day.at("waiting at the lock") < found < day.at("through the lock")
 
 
-def test_every_action_is_tested_here() -> None:
-    from pathlib import Path
+def test_an_injector_that_is_ordered_is_started_again_once_it_is_cool() -> None:
+    """The pressure goes by a stuck valve, the injector knocks off; with steam back it must cool before it
+    starts.
+    """
+    open_valve = fault("safety valve sticks open", repaired_after="7 min")
+    day = obeyed(
+        "injector", TURNING, STOPPED, open_valve, orders("low_glass = []"), until='glass_above = "95 %"'
+    )
+    off = day.at("injector knocked off")
+    tried = [e for e in day.day.entries if e.time > off and e.event.startswith("injector ")]
+    assert tried and all(entry.time - off >= INJECTOR_COOLS for entry in tried)
+    assert [entry for entry in tried if entry.event == "injector on"]
 
+
+def test_a_hot_injector_will_not_pick_up() -> None:
+    happening = Day(written())
+    feeding = happening.crew.feeding
+    feeding.lose_injector()
+    assert feeding.injector_refuses() == ": it is still hot"
+    feeding.injector_cool_at = 0.0
+    assert feeding.injector_refuses() == ": the pressure is too low for it"
+
+
+def test_every_action_is_tested_here() -> None:
     text = Path(__file__).read_text("utf-8")
     assert [action for action in get_args(Action) if text.count(f'"{action}"') < 1] == []
 
@@ -322,7 +353,7 @@ def test_the_log_says_who_saw_what_and_did_what() -> None:
     (line, *_) = day.told("order obeyed")
     assert line.who == "crew"
     assert line.text.startswith("mine: set damper to 20 %. Seen for 6 min: Glass ")
-    assert "gauge 5." in line.text
+    assert re.search(r"Glass \d+ %, gauge \d\.\d+ bar gauge\.$", line.text)
 
 
 def test_false_instruments_fool_them() -> None:

@@ -1,7 +1,7 @@
 """A day out on Sedge in which things go wrong: written as a scenario is, run, and asked questions.
 
-The day is invented: steam, a leg to Stage, an hour to Lock, the lock, a leg to Quay, half an hour there with the
-fire worked, a leg home.
+The day is invented: steam, a leg to Stage, an hour to Lock, the lock, a leg to Quay, half an hour there with
+the fire worked, a leg home.
 """
 
 from __future__ import annotations

@@ -165,6 +165,8 @@ class Crew:
             text = f"{order.name}: {order.do}{to}. Seen{held}: {self.day.sight(seen)}"
             self.day.log("crew", "orders", "order obeyed", text)
             yield from chores.obey(self.day, order, self.was_at)
+        if "injector" in asked.held:
+            yield from self.feeding.keep_injecting()
 
     def ordered(self, control: str, otherwise: float) -> float:
         """Where an own order that is being obeyed wants a control; if none holds it, otherwise."""

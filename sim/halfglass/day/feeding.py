@@ -122,6 +122,11 @@ class Feeding:
         day.log("crew", "feed", "injector would not start", f"It blew steam and would not pick up{refused}.")
         return False
 
+    def keep_injecting(self) -> Process:
+        """Start an injector again that an own order wants running, once it is cool."""
+        if not self.is_injecting and self.clock.now >= self.injector_cool_at:
+            yield from self.start_injector("as ordered")
+
     def injector_refuses(self) -> str | None:
         """Why the injector does not pick up now; None if it does. Its own business: no gauge is asked."""
         feed, pressure = self.day.parameters.feed, self.clock.reading(r.BOILER_PRESSURE)

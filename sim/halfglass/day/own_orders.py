@@ -63,9 +63,9 @@ def decide(
 
     Parameters: orders, most pressing first; standing, one for each, from the look before; seen.
     Notes: an order begins when what it names, and not its `until`, has been seen at every look for at least
-    its `for`; it is undone when its `until` is seen or, without one, when what it names is over by a clear division of the
-    scale; also when an order above it takes what it holds. What holds nothing is done again at every look
-    until its `until`.
+    its `for`. It is undone when its `until` is seen or, without one, when what it names is over by a clear
+    division of the scale; also when an order above it takes what it holds. What holds nothing is done again
+    at every look until its `until`.
     """
     begin: list[Order] = []
     again: list[Order] = []
