@@ -27,6 +27,10 @@ ABSENT, MANOEUVRE, STEER, QUICK, PUMP = -1, 0, 1, 2, 3
 STOP = "stop"
 SKILL = {"learning": 1.5, "ordinary": 1.0, "practised": 0.8}
 """Times of a task by skill (common practice, no source)."""
+FULL_EASES = 0.5
+"""Share of the throttle left open while water stands out of sight at the top (common practice, no source)."""
+TRY_AGAIN = 600.0
+"""s after which a glass still out of sight is tried once more (common practice, no source)."""
 VENT_SHUT = 2.0e4
 """Pa above atmosphere at which steam blows from the vent and it is shut (common practice, no source)."""
 
@@ -63,6 +67,7 @@ class Crew:
         self.under_way = False
         self.one_ashore = False
         self.eased_from: float | None = None
+        self.glass_tried_at = 0.0  # s
 
     @property
     def is_alone(self) -> bool:
@@ -110,6 +115,8 @@ class Crew:
                 continue
             due = self.clock.now
             yield from self.task("looking", self.takes(self.scenario.crew.look_takes))
+            if self.asleep:
+                continue
             overdue = due + look_every
             if self.clock.now > overdue:
                 self.day.log(
@@ -122,6 +129,7 @@ class Crew:
         """Do what the orders ask after a look."""
         if not self.fire_worked:
             return
+        seen = yield from self.make_sure(seen)
         feed, self.memory = self.day.feed_orders(seen, self.memory)
         if feed.fire_out:
             self.day.low_water_drill()
@@ -131,20 +139,53 @@ class Crew:
         yield from self.obey(asked, seen)
         fire = decide_fire(seen, self.scenario, self.banked)
         self.set_controls(seen, feed, fire)
-        yield from self.feeding.follow(feed)
+        yield from self.feeding.follow(feed, seen)
+        if fire.clean:
+            yield from chores.clean_grate(self.day)
         if fire.charge and self.day.solid_fuel and self.day.fuel_left:
             yield from chores.fire_up(self.day)
         yield from chores.round_of_chores(self.day, seen)
+
+    def make_sure(self, seen: Observation) -> Generator[simpy.Event, Any, Observation]:
+        """Try the glass when it is time to, or when no water is in sight above; what is seen then."""
+        since = seen.time - self.glass_tried_at
+        too_full = seen.glass is None and not seen.glass_empty and seen.engine_turning
+        if not (since >= self.scenario.orders.try_glass_every or (too_full and since >= TRY_AGAIN)):
+            return seen
+        yield from chores.try_glass(self.day, "Water out of sight at the top" if too_full else "")
+        return self.day.instruments.look()
 
     def obey(self, asked: Asked, seen: Observation) -> Process:
         """Begin and undo what the skipper's own orders ask for."""
         for order in asked.undo:
             self.day.log("crew", "orders", "order undone", f"{order.name}: no longer. {self.day.sight(seen)}")
-            yield from chores.undo(self.day, order, self.was_at)
-        for order in asked.begin:
-            text = f"{order.name}: {order.do}. {self.day.sight(seen)}"
+            chores.undo(self.day, order, self.was_at)
+        for order in asked.begin + asked.again:
+            to = f" to {100.0 * order.to:.0f} %" if order.to is not None else ""
+            held = f" for {order.for_ / 60.0:.0f} min" if order.for_ else ""
+            text = f"{order.name}: {order.do}{to}. Seen{held}: {self.day.sight(seen)}"
             self.day.log("crew", "orders", "order obeyed", text)
             yield from chores.obey(self.day, order, self.was_at)
+        if "injector" in asked.held:
+            yield from self.feeding.keep_injecting()
+
+    def ordered(self, control: str, otherwise: float) -> float:
+        """Where an own order that is being obeyed wants a control; if none holds it, otherwise."""
+        for order, standing in zip(self.scenario.order, self.standing, strict=True):
+            if standing.active and chores.CONTROL.get(order.do) == control:
+                return order.to if order.to is not None else 0.0
+        return otherwise
+
+    def opening(self, wanted: float) -> float:
+        """Throttle for a leg that wants so much: what the orders leave of it, kept for when they are over."""
+        for order, standing in zip(self.scenario.order, self.standing, strict=True):
+            if standing.active and chores.CONTROL.get(order.do) == "throttle":
+                self.was_at[order.name] = wanted
+                return self.ordered("throttle", wanted)
+        if self.eased_from is None:
+            return wanted
+        self.eased_from = wanted
+        return min(wanted, self.scenario.orders.throttle_when_low or FULL_EASES * wanted)
 
     def set_controls(self, seen: Observation, feed: Decision, fire: Decision) -> None:
         """Damper, burner, bypass and vent: a touch in passing. What an own order holds is left alone."""
@@ -165,10 +206,8 @@ class Crew:
             self.day.log("crew", "pressure", "vent shut", "Steam at the vent: vent shut.")
         eases = changes.get("damper") == 0.0 and controls.damper > 0.0
         if eases and seen.pressure > self.scenario.ease_fire_above:
-            self.day.log(
-                "crew", "pressure", "fire eased", f"Gauge at {self.day.gauge(seen)}: damper shut."
-            )
-        changes |= self.ease_throttle(seen)
+            self.day.log("crew", "pressure", "fire eased", f"Gauge at {self.day.gauge(seen)}: damper shut.")
+        changes |= self.ease_throttle(seen, feed.too_full)
         self.clock.set(**changes)
 
     def set_blower(self, opening: float) -> None:
@@ -179,29 +218,39 @@ class Crew:
         how = "opened" if opening > 0.0 else "shut"
         self.day.log("crew", "fire", f"blower {how}", f"Blower {how} at {self.day.show(r.BOILER_PRESSURE)}.")
 
-    def ease_throttle(self, seen: Observation) -> dict[str, float]:
-        """Throttle eased while the glass is low, if the orders say so, and opened again afterwards."""
-        ease = self.scenario.orders.throttle_when_low
-        if ease is not None and self.under_way and self.memory.low and self.eased_from is None:
-            self.eased_from = self.clock.plant.controls.throttle
+    def ease_throttle(self, seen: Observation, too_full: bool) -> dict[str, float]:
+        """Throttle eased while the glass is low, if the orders say so, or too full; opened again after."""
+        if "throttle" in self.held:
+            return {}
+        low = self.scenario.orders.throttle_when_low if self.memory.low else None
+        now = self.clock.plant.controls.throttle
+        ease = FULL_EASES * now if too_full else low
+        if ease is not None and self.under_way and self.eased_from is None and now > 0.0:
+            self.eased_from = now
             self.day.log("crew", "water", "throttle eased", f"{self.day.sight(seen)} Throttle eased.")
-            return {"throttle": min(self.eased_from, ease)}
-        if self.eased_from is not None and not self.memory.low:
+            return {"throttle": min(now, ease)}
+        if self.eased_from is not None and not self.memory.low and not too_full:
             eased, self.eased_from = self.eased_from, None
             return {"throttle": eased} if self.under_way else {}
         return {}
 
     def turn_in(self) -> None:
-        """Nobody looks any more until the morning."""
+        """Nobody looks any more until the morning; what the own orders had moved is put back or shut."""
         self.asleep = True
         self.memory = Memory()
+        for order, standing in zip(self.scenario.order, self.standing, strict=True):
+            if standing.active and order.do == "set condensate drain":
+                chores.undo(self.day, order, self.was_at)
+        self.was_at.clear()
         self.standing = tuple(Standing() for _ in self.scenario.order)
         self.held = frozenset()
+        self.eased_from = None
 
     def absent(self, comes_back: simpy.Event) -> Process:
         """One hand is not there, until the event."""
         self.one_ashore = True
         self.day.leave_the_helm_to_one()
+        self.feeding.change_pace()
         with self.hands.request(priority=ABSENT) as hand:
             yield hand
             self.note()

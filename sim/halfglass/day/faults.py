@@ -35,6 +35,8 @@ def _burner_out(day: Day, fault: Any) -> None:
     """The flame is gone; where it needs putting right, it cannot be lit before."""
     day.burner_sound = fault.repaired_after is None
     day.clock.set(burner_rate=0.0, burner_preheat=0.0)
+    if day.relighting is not None:
+        day.relighting.interrupt("out again")
 
 
 def _mend_burner(day: Day, fault: Any) -> None:
@@ -57,12 +59,12 @@ def _delay(day: Day, fault: Any) -> None:
 
 
 def _ashore(day: Day, fault: Any) -> None:
-    day.back_aboard = day.clock.event()
-    day.clock.process(day.crew.absent(day.back_aboard))
+    day.back_aboard[fault] = day.clock.event()
+    day.clock.process(day.crew.absent(day.back_aboard[fault]))
 
 
 def _aboard(day: Day, fault: Any) -> None:
-    day.back_aboard.succeed()
+    day.back_aboard.pop(fault).succeed()
 
 
 def _sound(is_sound: bool) -> Doing:
@@ -74,7 +76,7 @@ def _sound(is_sound: bool) -> Doing:
 
 def _gauge(sign: float) -> Doing:
     def change(day: Day, fault: Any) -> None:
-        day.instruments.gauge_error += sign * fault.by
+        day.instruments.put_gauge_out(sign * fault.by)
 
     return change
 
@@ -108,6 +110,7 @@ EFFECTS: dict[str, Effect] = {
     "safety valve sticks shut": Effect(
         "pressure", "The first safety valve is stuck shut.",
         lambda fault: {"first_safety_valve_stuck": -1.0}, {"first_safety_valve_stuck": 0.0},
+        end=lambda day, fault: day.machinery.free_valve(),
     ),
     "safety valve sticks open": Effect(
         "pressure", "The first safety valve is stuck open.",
@@ -182,9 +185,10 @@ def happen(day: Day, fault: Any) -> Generator[simpy.Event, Any, None]:
     day.clock.set(**effect.settings(fault))
     if effect.begin is not None:
         effect.begin(day, fault)
-    if fault.repaired_after is None:
+    after = getattr(fault, "repaired_after", None)
+    if after is None:
         return
-    yield day.clock.timeout(fault.repaired_after)
+    yield day.clock.timeout(after)
     day.clock.set(**(effect.repaired or {}))
     if effect.end is not None:
         effect.end(day, fault)

@@ -87,6 +87,11 @@ class Machinery:
         self._last_lift[name] = self.clock.now
         self.clock.set(**{name: 1.0})
 
+    def free_valve(self) -> None:
+        """The first safety valve moves again: it lifts at once if it should have lifted."""
+        if self.clock.reading(r.BOILER_PRESSURE) >= self.day.parameters.valves.first_set_pressure:
+            self._lift("first_safety_valve", "First")
+
     def _reseat(self, name: str) -> None:
         self.clock.set(**{name: 0.0})
 
@@ -114,6 +119,6 @@ class Machinery:
 
     def _knock_off(self, reason: str) -> None:
         if self.clock.plant.controls.injector > 0.0:
-            self.clock.set(injector=0.0)
+            self.day.crew.feeding.lose_injector()
             text = f"Injector knocked off: {reason}."
             self.day.log(events.PLANT, "feed", "injector knocked off", text)

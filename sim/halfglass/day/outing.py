@@ -77,7 +77,7 @@ class Day:
         self.fuel_moisture = scenario.aboard.fuel_moisture
         self.stream_turned = self.wind_got_up = 0.0  # m/s, what faults added
         self.lock_delay = 0.0  # s
-        self.back_aboard = self.clock.event()
+        self.back_aboard: dict[Any, simpy.Event] = {}  # by fault
         self.left_alone = feed_left_alone_after_fault
         self.longest: Stretch | None = None
         self._passings: dict[tuple[str, str], simpy.Event] = {}
@@ -106,9 +106,9 @@ class Day:
         """A reading as the crew would say it: glass and pressure by their instruments."""
         name, value = r.NAMES[place], self.clock.reading(place)
         if place == r.BOILER_PRESSURE:
-            value = self.instruments.pressure
+            value = self.instruments.pressure_read
         if place == r.GLASS_FRACTION:
-            value = self.instruments.glass
+            value = self.instruments.glass_read
             if not 0.0 <= value <= 1.0:
                 return "out of sight " + ("low" if value < 0.0 else "high")
         return quantities.show(value, name, self.scenario.units, 2)
@@ -166,11 +166,13 @@ class Day:
         self.crew.under_way = True
         if self._helm is None and not self.crew.is_alone:
             self._helm = self.clock.process(route.hold_helm(self))
+        self.crew.feeding.change_pace()
 
     def leave_the_helm(self) -> None:
         """No longer under way."""
         self.crew.under_way = False
         self.leave_the_helm_to_one()
+        self.crew.feeding.change_pace()
 
     def leave_the_helm_to_one(self) -> None:
         """Nobody does nothing but steer any more."""

@@ -49,7 +49,7 @@ SETTLING = 600.0
 def raise_steam(day: Day, step: Any) -> Process:
     """Light up, or work up a fire that was banked, and wait for the pressure."""
     clock = day.clock
-    if clock.reading(r.BOILER_PRESSURE) < COLD_BOILER:
+    if day.instruments.pressure < COLD_BOILER:
         clock.set(vent=1.0)
     if day.solid_fuel:
         light_fire(day)
@@ -58,7 +58,7 @@ def raise_steam(day: Day, step: Any) -> Process:
         yield from chores.light_burner(day)
     day.crew.fire_worked = day.crew.raising = True
     day.crew.banked = False
-    up = clock.when(r.BOILER_PRESSURE, step.until, +1)
+    up = day.instruments.when_gauge_shows(step.until)
     yield up | clock.timeout(step.at_most)
     day.crew.raising = False
     if up.triggered:
@@ -123,7 +123,7 @@ def leg(day: Day, step: Any) -> Process:
         headwind=headwind + day.wind_got_up,
         reversing_gear=step.reversing_gear,
     )
-    yield from day.steam_on(step.throttle if step.throttle is not None else FIRST_THROTTLE)
+    yield from day.steam_on(day.crew.opening(FIRST_THROTTLE if step.throttle is None else step.throttle))
     governing = clock.process(govern(day, step)) if step.throttle is None else None
     if day.place is not None:
         day.pass_place("leaving", day.place)

@@ -52,6 +52,8 @@ def _own_orders(scenario: Scenario) -> Iterator[Conflict]:
             yield Conflict((*at, "do"), "this boat has no burner", ("boat",))
         if order.do == "set damper" and scenario.boat.fire is None:
             yield Conflict((*at, "do"), "this boat has no damper", ("boat",))
+        if order.do == "clean the grate" and scenario.boat.fire is None:
+            yield Conflict((*at, "do"), "this boat has no grate", ("boat",))
         if order.when.bed_below is not None and scenario.boat.fire is None:
             yield Conflict((*at, "when", "bed_below"), "this boat has no fire on a grate", ("boat",))
         if order.until is not None and order.until == order.when:

@@ -62,25 +62,28 @@ class FaultAt(Table):
 class _Fault(Table):
     name: Name | None = Field(default=None, description="what a plan may call this fault by, to drop it")
     at: FaultAt = Field(description="when it begins")
+
+
+class _Repairable(_Fault):
     repaired_after: Hold | None = Field(
         default=None, description="put right after this long; left out: never"
     )
 
 
-class EnginePumpStops(_Fault):
+class EnginePumpStops(_Repairable):
     """The engine pump turns but delivers nothing."""
 
     kind: Literal["engine pump stops delivering"] = Field(description="what goes wrong")
 
 
-class EnginePumpPackingGoing(_Fault):
+class EnginePumpPackingGoing(_Repairable):
     """The packing of the engine pump goes: it delivers less and less."""
 
     kind: Literal["engine pump packing going"] = Field(description="what goes wrong")
     gone_after: Hold = Field(default=2 * 3600.0, description="time until it delivers nothing")
 
 
-class CheckValveLeaks(_Fault):
+class CheckValveLeaks(_Repairable):
     """Boiler water blows back through the feed check valve, whether or not a pump works."""
 
     kind: Literal["check valve leaks"] = Field(description="what goes wrong")
@@ -89,39 +92,39 @@ class CheckValveLeaks(_Fault):
     )
 
 
-class InjectorWillNotStart(_Fault):
+class InjectorWillNotStart(_Repairable):
     """The injector blows steam and does not pick up."""
 
     kind: Literal["injector will not start"] = Field(description="what goes wrong")
 
 
-class HandPumpWorn(_Fault):
+class HandPumpWorn(_Repairable):
     """The hand pump slips."""
 
     kind: Literal["hand pump leathers worn"] = Field(description="what goes wrong")
     share_lost: Fraction = Field(default=0.5, description="share of its delivery lost")
 
 
-class SafetyValveWeeps(_Fault):
+class SafetyValveWeeps(_Repairable):
     """The first safety valve no longer shuts tight."""
 
     kind: Literal["safety valve weeps"] = Field(description="what goes wrong")
     share: Fraction = Field(default=0.02, description="of its full flow that it always passes")
 
 
-class SafetyValveSticksShut(_Fault):
+class SafetyValveSticksShut(_Repairable):
     """The first safety valve does not lift."""
 
     kind: Literal["safety valve sticks shut"] = Field(description="what goes wrong")
 
 
-class SafetyValveSticksOpen(_Fault):
+class SafetyValveSticksOpen(_Repairable):
     """The first safety valve does not shut."""
 
     kind: Literal["safety valve sticks open"] = Field(description="what goes wrong")
 
 
-class WetFuel(_Fault):
+class WetFuel(_Repairable):
     """What is fired from now on is wet."""
 
     kind: Literal["wet fuel"] = Field(description="what goes wrong")
@@ -130,7 +133,7 @@ class WetFuel(_Fault):
     )
 
 
-class ClinkeredGrate(_Fault):
+class ClinkeredGrate(_Repairable):
     """Clinker shuts part of the grate."""
 
     kind: Literal["clinkered grate"] = Field(description="what goes wrong")
@@ -139,34 +142,34 @@ class ClinkeredGrate(_Fault):
     )
 
 
-class BurnerGoesOut(_Fault):
+class BurnerGoesOut(_Repairable):
     """The burner goes out; the crew relight it once they see it, unless it needs putting right first."""
 
     kind: Literal["burner goes out"] = Field(description="what goes wrong")
 
 
-class CondenserFouls(_Fault):
+class CondenserFouls(_Repairable):
     """The keel condenser takes less heat."""
 
     kind: Literal["condenser fouls"] = Field(description="what goes wrong")
     share_lost: Fraction = Field(default=0.5, description="share of its duty lost")
 
 
-class CondenserLeaks(_Fault):
+class CondenserLeaks(_Repairable):
     """Condensate is lost overboard before it reaches the hot well."""
 
     kind: Literal["condenser leaks"] = Field(description="what goes wrong")
     share_lost: Fraction = Field(default=0.5, description="share of the condensate lost")
 
 
-class HotwellWaterLost(_Fault):
+class HotwellWaterLost(_Repairable):
     """The hot well leaks."""
 
     kind: Literal["hot well water lost"] = Field(description="what goes wrong")
     rate: VolumeFlow = Field(description="water lost")
 
 
-class HotwellOverheated(_Fault):
+class HotwellOverheated(_Repairable):
     """A drain left open blows live steam into the hot well."""
 
     kind: Literal["hot well overheated"] = Field(description="what goes wrong")
@@ -175,7 +178,7 @@ class HotwellOverheated(_Fault):
     )
 
 
-class GlassCockShut(_Fault):
+class GlassCockShut(_Repairable):
     """A cock of the gauge glass is shut: the glass lies."""
 
     kind: Literal["glass cock shut"] = Field(description="what goes wrong")
@@ -185,7 +188,7 @@ class GlassCockShut(_Fault):
     )
 
 
-class GaugeReadsWrong(_Fault):
+class GaugeReadsWrong(_Repairable):
     """The pressure gauge is out."""
 
     kind: Literal["gauge reads wrong"] = Field(description="what goes wrong")
@@ -199,21 +202,21 @@ class OilyFeed(_Fault):
     oil: Mass = Field(description="that gets into the boiler")
 
 
-class Heels(_Fault):
+class Heels(_Repairable):
     """The boat lies over, as when everybody sits to one side."""
 
     kind: Literal["boat heels"] = Field(description="what goes wrong")
     to: Heel = Field(description="angle of heel, to starboard; minus to port")
 
 
-class StreamTurns(_Fault):
+class StreamTurns(_Repairable):
     """The stream turns foul, or fair."""
 
     kind: Literal["stream turns"] = Field(description="what goes wrong")
     by: Stream = Field(description="added to the stream along the course: minus is foul")
 
 
-class WindGetsUp(_Fault):
+class WindGetsUp(_Repairable):
     """The wind gets up."""
 
     kind: Literal["wind gets up"] = Field(description="what goes wrong")
@@ -227,7 +230,7 @@ class LockDelayed(_Fault):
     wait: Hold = Field(description="added to the wait at the next lock")
 
 
-class CrewAshore(_Fault):
+class CrewAshore(_Repairable):
     """One of the crew is ashore, or otherwise no help."""
 
     kind: Literal["one of the crew ashore"] = Field(description="what goes wrong")

@@ -36,6 +36,8 @@ Action = Literal[
     "bale into the hot well",
     "blow down",
     "change the cloth",
+    "clean the grate",
+    "try the glass",
     "stop the engine",
 ]
 
@@ -50,6 +52,13 @@ class Orders(Table):
     )
     act_below: Fraction = Field(default=0.35, description="level below which the glass is low")
     stop_above: Fraction = Field(default=0.55, description="level at which the extra feeding stops")
+    clean_grate: bool = Field(
+        default=True, description="whether ash and clinker are raked out once they choke the fire"
+    )
+    try_glass_every: Annotated[float, quantity("time", above=0.0)] = Field(
+        default=3600.0,
+        description="how often the cocks of the gauge glass are tried, which finds one that is shut",
+    )
     condensate_drain: Opening = Field(
         default=1.0, description="how far the condensate drain valve is kept open"
     )
@@ -103,7 +112,8 @@ class Order(Table):
     to: Fraction | None = Field(default=None, description="where the control is set, for the 'set' actions")
     until: Seen | None = Field(
         default=None,
-        description="what must be seen before it is undone; left out: as soon as 'when' no longer holds",
+        description="what must be seen before it is undone, and until when what holds nothing is done again "
+        "at every look; left out: when 'when' is over by a clear division of the scale",
     )
 
     @model_validator(mode="after")
