@@ -51,7 +51,8 @@ class Plan:
         """Times [s] and SI values of a reading between under way and shut down; all if never under way."""
         time, values = self.reading("time"), self.reading(name)
         window = limits.STEAMING
-        spans = between(self.log, window.begins, window.ends, float(time[-1]), window.open_at_start)
+        last = float(time[-1])
+        spans = between(self.log, window.begins, window.ends, last, window.open_at_start, window.pauses)
         parts = [cut(time, values, span) for span in spans]
         parts = [part for part in parts if part[0].size] or [(time, values)]
         return np.concatenate([t for t, _ in parts]), np.concatenate([v for _, v in parts])

@@ -19,15 +19,16 @@ from halfglass.result.records import Marks, Severity, Subject
 
 @dataclass(frozen=True)
 class Window:
-    """When a limit applies: between two log events; `open_at_start` as in spells.between."""
+    """When a limit applies: between two log events; `open_at_start` and `pauses` as in spells.between."""
 
     begins: str
     ends: str
     open_at_start: bool = False
+    pauses: str | None = None
 
 
 LIT = Window(events.LIGHT_UP, events.SHUT_DOWN, open_at_start=True)
-STEAMING = Window(events.UNDER_WAY, events.SHUT_DOWN)
+STEAMING = Window(events.UNDER_WAY, events.SHUT_DOWN, pauses=events.NIGHT)
 REVERSING = Window(events.REVERSAL_WANTED, events.REVERSAL_DONE)
 
 

@@ -84,7 +84,7 @@ def _needed() -> set[str]:
 
 
 def _windows(window: limits.Window, log: Sequence[LogEntry], last: float) -> list[tuple[float, float]]:
-    return between(log, window.begins, window.ends, last, window.open_at_start)
+    return between(log, window.begins, window.ends, last, window.open_at_start, window.pauses)
 
 
 def _during(
