@@ -136,13 +136,13 @@ def test_priming_is_told_by_spells() -> None:
             machinery._priming()
             yield guards.timeout(2.0)
             machinery._dry_again()
-        yield guards.timeout(200.0)
+        yield guards.timeout(300.0)
         machinery._priming()
 
     day.clock.process(splash())
     day.run()
     spells = [(e.event, e.time) for e in day.entries if e.event in (events.PRIMING, events.PRIMING_OVER)]
     assert spells[:3] == [
-        (events.PRIMING, 20.0), (events.PRIMING_OVER, 110.0), (events.PRIMING, 310.0)
+        (events.PRIMING, 20.0), (events.PRIMING_OVER, 110.0), (events.PRIMING, 410.0)
     ]  # fmt: skip
     assert day.clock.reading(r.BOILER_PRESSURE) > 0.0

@@ -15,8 +15,8 @@ from halfglass.result import events
 if TYPE_CHECKING:
     from halfglass.day.outing import Day
 
-DRY_FOR = 60.0
-"""s without carry-over after which priming is called over; spells closer together are one in the log."""
+DRY_FOR = 180.0
+"""s without carry-over after which priming is called over: closer spells are one in the log (judgement)."""
 QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
 FULL_STEAM_SPACE = 0.005
@@ -112,7 +112,7 @@ class Machinery:
             self.clock.process(self._stay_dry(self.clock.now))
 
     def _stay_dry(self, since: float) -> Generator[simpy.Event, Any, None]:
-        """Call priming over as of `since` [s], if no water has come over in the minute after."""
+        """Call priming over as of `since` [s], if no water has come over for a while after."""
         yield self.clock.timeout(DRY_FOR)
         if self._dry_since == since:
             self._is_priming = False

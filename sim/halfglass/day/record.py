@@ -126,6 +126,11 @@ def hottest_pumped(lift: float, atmosphere_absolute: float) -> float:
     return low
 
 
+def hand_pumping(day: Day) -> float:
+    """How long a hand stood at the hand pump [s]."""
+    return sum(spell.end - spell.start for spell in day.crew.spells if spell.task.startswith("hand pump"))
+
+
 def totals(day: Day) -> dict[str, float]:
     """What the day came to, SI with the unit in the key."""
     gain = day.clock.plant.marcher.state - day.clock.plant.start_state
@@ -143,5 +148,6 @@ def totals(day: Day) -> dict[str, float]:
         "steam_lost_safety_valves_kg": float(gain[y.TOTAL_SAFETY_VALVE_STEAM]),
         "indicated_work_J": float(gain[y.TOTAL_INDICATED_WORK]),
         "heat_to_boiler_J": float(gain[y.TOTAL_HEAT_TO_BOILER]),
+        "hand_pumping_s": hand_pumping(day),
         "hand_pump_strokes": float(gain[y.TOTAL_STROKES_HOTWELL] + gain[y.TOTAL_STROKES_LAKE]),
     }

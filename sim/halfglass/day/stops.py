@@ -10,6 +10,7 @@ import simpy
 
 from halfglass.day import chores, handling
 from halfglass.day.crew import MANOEUVRE
+from halfglass.day.orders import Memory
 from halfglass.plant import reading as r
 from halfglass.result import events
 
@@ -175,6 +176,7 @@ def shut_down(day: Day, step: Any) -> Process:
     day.crew.banked = True
     day.burner_lit = False
     day.crew.feeding.stop(made_good=False)
+    day.crew.memory = Memory()
     day.clock.set(damper=0.0, burner_rate=0.0, bypass=1.0)
     day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {day.state_of_things()}.")
     yield day.clock.timeout(COOLING)
