@@ -16,6 +16,13 @@ FOLDER = Path(__file__).parents[2] / "scenarios"
 FILES = sorted(FOLDER.glob("*.toml"))
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The one way in which golden files are written: `pytest tests/golden --rewrite-days`."""
+    parser.addoption(
+        "--rewrite-days", action="store_true", default=False, help="write tests/golden/days/*.json anew"
+    )
+
+
 @cache
 def story_of(path: Path) -> Story:
     """A shipped scenario, read once."""
