@@ -10,6 +10,7 @@ import pytest
 
 from halfglass.day.outing import run
 from halfglass.result.records import Outing
+from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import Story, load
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
@@ -34,6 +35,12 @@ def outing_of(path: Path, plan: str) -> Outing:
     """What a shipped scenario comes to under a plan, seed 0."""
     story = story_of(path)
     return run(story.for_plan(plan), plan, 0, story.files)
+
+
+def scenario_of(outing: Outing) -> Scenario:
+    """The day behind an outing, as its plan has it; titles are unique among the shipped days."""
+    (story,) = (story for story in map(story_of, FILES) if story.base.title == outing.marks.title)
+    return story.for_plan(outing.marks.plan_name)
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
