@@ -45,7 +45,7 @@ def test_same_seed_same_bytes(story: Callable[[str], Story], tmp_path: Path) -> 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_every_shipped_day_gives_the_same_bytes(path: Path, tmp_path: Path) -> None:
-    """Run again: JSON of all its plans; timeline and log of the last one, which has most happening."""
+    """Run again: JSON of all its plans; timeline and log of the last one."""
     stories = [story_of(path), load(path)]
     plans = stories[0].plan_names
     first = [outing_of(path, plan) for plan in plans]
