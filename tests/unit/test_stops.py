@@ -146,13 +146,3 @@ def test_priming_is_told_by_spells() -> None:
         (events.PRIMING, 20.0), (events.PRIMING_OVER, 110.0), (events.PRIMING, 410.0)
     ]  # fmt: skip
     assert day.clock.reading(r.BOILER_PRESSURE) > 0.0
-
-
-def test_a_cold_boiler_shows_no_pressure() -> None:
-    """A gauge does not tell a few pascals: the needle lies on its pin until there is steam."""
-    day = Day(lake_day(STEAM, SHUT))
-    assert day.instruments.look().pressure == 0.0
-    day.instruments.gauge_error = 1.9e3
-    assert day.instruments.pressure == 0.0
-    day.instruments.gauge_error = 2.0e4
-    assert day.instruments.pressure == pytest.approx(2.0e4, abs=100.0)

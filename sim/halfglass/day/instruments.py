@@ -10,8 +10,6 @@ from halfglass.plant.parameters import PlantParameters
 
 TURNING = 0.2
 """rev/s from which an engine is seen to turn."""
-ON_THE_PIN = 2.0e3
-"""Pa above atmosphere below which a gauge's needle does not stir (common practice, no source)."""
 FILLING = 600.0
 """s in which a glass whose top cock is shut fills with what condenses in it (judgement)."""
 
@@ -68,9 +66,8 @@ class Instruments:
 
     @property
     def pressure(self) -> float:
-        """What the gauge shows [Pa above atmosphere]; near nothing its needle lies on the pin."""
-        shown = self._clock.reading(r.BOILER_PRESSURE) + self.gauge_error
-        return shown if shown > ON_THE_PIN else 0.0
+        """What the gauge shows [Pa above atmosphere]; it does not go below nothing."""
+        return max(0.0, self._clock.reading(r.BOILER_PRESSURE) + self.gauge_error)
 
     def look(self) -> Observation:
         """Everything a look shows now."""
