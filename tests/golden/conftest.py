@@ -10,10 +10,18 @@ import pytest
 
 from halfglass.day.outing import run
 from halfglass.result.records import Outing
+from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import Story, load
 
 FOLDER = Path(__file__).parents[2] / "scenarios"
 FILES = sorted(FOLDER.glob("*.toml"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The one way in which golden files are written: `pytest tests/golden --rewrite-days`."""
+    parser.addoption(
+        "--rewrite-days", action="store_true", default=False, help="write tests/golden/days/*.json anew"
+    )
 
 
 @cache
@@ -27,6 +35,12 @@ def outing_of(path: Path, plan: str) -> Outing:
     """What a shipped scenario comes to under a plan, seed 0."""
     story = story_of(path)
     return run(story.for_plan(plan), plan, 0, story.files)
+
+
+def scenario_of(outing: Outing) -> Scenario:
+    """The day behind an outing, as its plan has it; titles are unique among the shipped days."""
+    (story,) = (story for story in map(story_of, FILES) if story.base.title == outing.marks.title)
+    return story.for_plan(outing.marks.plan_name)
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Generator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from conftest import FILES, outing_of, story_of
 
 from halfglass.day.outing import Day, run
 from halfglass.plant import reading as r
 from halfglass.report import write_report
+from halfglass.result.json_form import as_object
 from halfglass.result.records import Outing
 from halfglass.result.timeline import write_csv
-from halfglass.scenario.load import Story
+from halfglass.scenario.load import Story, load
 
 PLAN = "single-handed, hand pump"
 
@@ -38,6 +41,22 @@ def test_same_seed_same_bytes(story: Callable[[str], Story], tmp_path: Path) -> 
     assert all(len(content) > 1000 for content in first.values())
     for name, content in first.items():
         assert content == second[name], name
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_every_shipped_day_gives_the_same_bytes(path: Path, tmp_path: Path) -> None:
+    """Run again: JSON of all its plans; timeline and log of the last one."""
+    stories = [story_of(path), load(path)]
+    plans = stories[0].plan_names
+    first = [outing_of(path, plan) for plan in plans]
+    second = [run(stories[1].for_plan(plan), plan, 0, stories[1].files) for plan in plans]
+    told = [json.dumps(as_object(outings, [None] * len(plans))) for outings in (first, second)]
+    assert told[0] == told[1] and len(told[0]) > 1000
+    tables = [
+        [file.read_bytes() for file in write_csv(outings[-1], tmp_path / name, "day")]
+        for name, outings in (("first", first), ("second", second))
+    ]
+    assert tables[0] == tables[1]
 
 
 def test_another_seed_changes_the_crew(story: Callable[[str], Story], tmp_path: Path) -> None:

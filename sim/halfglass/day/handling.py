@@ -48,6 +48,13 @@ def blow_whistle(day: Day, seconds: float) -> Process:
     day.clock.set(whistle_area=0.0)
 
 
+def lie_still(day: Day) -> Process:
+    """Bring the boat up if she is still under way: nothing is done alongside or at anchor before that."""
+    day.leave_the_helm()
+    if day.clock.plant.controls.moored <= 0.5:
+        yield from bring_up(day)
+
+
 def bring_up(day: Day) -> Process:
     """Ease down, stop the boat with the engine astern, make fast: a hand is at it all the while."""
     clock, crew = day.clock, day.crew

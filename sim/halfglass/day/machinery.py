@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Generator
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+import simpy
 
 from halfglass.day.record import marks_of
 from halfglass.plant import reading as r
@@ -12,6 +16,8 @@ from halfglass.result import events, limits
 if TYPE_CHECKING:
     from halfglass.day.outing import Day
 
+DRY_FOR = 180.0
+"""s without carry-over after which priming is called over: closer spells are one in the log (judgement)."""
 QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
 FULL_STEAM_SPACE = 0.005
@@ -29,7 +35,8 @@ class Machinery:
         self.day = day
         self.clock = day.clock
         self._last_lift: dict[str, float] = {}
-        self._has_primed = False
+        self._is_priming = False
+        self._dry_since = math.inf
         self._arm_valves()
         self._arm_water()
         self._arm_injector()
@@ -110,12 +117,22 @@ class Machinery:
         self.day.finish(events.BOILER_FULL, FULL)
 
     def _priming(self) -> None:
-        self._has_primed = True
-        self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
+        self._dry_since = math.inf
+        if not self._is_priming:
+            self._is_priming = True
+            self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
 
     def _dry_again(self) -> None:
-        if self._has_primed:
-            self.day.log(events.PLANT, "water", events.PRIMING_OVER, "Steam dry again.")
+        if self._is_priming:
+            self._dry_since = self.clock.now
+            self.clock.process(self._stay_dry(self.clock.now))
+
+    def _stay_dry(self, since: float) -> Generator[simpy.Event, Any, None]:
+        """Call priming over as of `since` [s], if no water has come over for a while after."""
+        yield self.clock.timeout(DRY_FOR)
+        if self._dry_since == since:
+            self._is_priming = False
+            self.day.log(events.PLANT, "water", events.PRIMING_OVER, "Steam dry again.", at=since)
 
     def _knock_off(self, reason: str) -> None:
         if self.clock.plant.controls.injector > 0.0:

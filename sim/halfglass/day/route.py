@@ -36,6 +36,10 @@ FIRST_TURNS = 20.0
 """s for which drains left open stay so at least (common practice, no source)."""
 WARM_ENOUGH = 25.0
 """K the cylinders may be below the steam when the drains are shut (common practice, no source)."""
+WARMING_STRETCH = 30.0
+"""s a hand is at throttle and drains at a time while warming through (common practice, no source)."""
+BOILING = 373.15
+"""K of the cylinders below which steam leaves water in them, and they are drained before starting."""
 FIRST_THROTTLE = 0.3
 """Throttle with which a leg begins that holds revolutions or a speed."""
 GOVERN_EVERY = 20.0
@@ -85,11 +89,17 @@ def light_fire(day: Day) -> None:
 
 
 def warm_through(day: Day, step: Any) -> Process:
-    """Let a little steam through with drains open; leave them open if the cylinders are not warm by then."""
+    """Let a little steam through with drains open; leave them open if the cylinders are not warm by then.
+
+    Whoever does it is by the boiler, and looks at the glass between one touch and the next.
+    """
     clock = day.clock
     clock.set(cylinder_drains=1.0, reversing_gear=1.0)
     yield from day.steam_on(WARMING_THROTTLE)
-    yield from day.crew.task("warming through", step.for_)
+    left = step.for_
+    while left > 0.0:
+        yield from day.crew.task("warming through", min(left, WARMING_STRETCH))
+        left -= WARMING_STRETCH
     clock.set(throttle=0.0)
     at = f"Cylinders at {day.show(r.CYLINDER_TEMPERATURE)}"
     if clock.reading(r.BOILER_TEMPERATURE) - clock.reading(r.CYLINDER_TEMPERATURE) > WARM_ENOUGH:
@@ -98,6 +108,18 @@ def warm_through(day: Day, step: Any) -> Process:
         return
     clock.set(cylinder_drains=0.0)
     day.log("crew", "engine", "warmed through", f"{at}, drains shut.")
+
+
+def drain_if_cold(day: Day) -> None:
+    """Open the drains for the first turns of an engine that has stood long enough to get cold."""
+    clock = day.clock
+    is_cold = clock.reading(r.CYLINDER_TEMPERATURE) < BOILING and clock.reading(r.SHAFT_SPEED) < TURNING
+    if not is_cold or clock.plant.controls.cylinder_drains > 0.0:
+        return
+    clock.set(cylinder_drains=1.0)
+    at = day.show(r.CYLINDER_TEMPERATURE)
+    day.log("crew", "engine", "drains opened", f"Cylinders at {at}: drains open for the first turns.")
+    clock.process(shut_drains_once_warm(day))
 
 
 def shut_drains_once_warm(day: Day) -> Process:
@@ -123,6 +145,7 @@ def leg(day: Day, step: Any) -> Process:
         headwind=headwind + day.wind_got_up,
         reversing_gear=step.reversing_gear,
     )
+    drain_if_cold(day)
     yield from day.steam_on(day.crew.opening(FIRST_THROTTLE if step.throttle is None else step.throttle))
     governing = clock.process(govern(day, step)) if step.throttle is None else None
     if day.place is not None:
@@ -192,6 +215,8 @@ def manoeuvre(day: Day, step: Any) -> Process:
             else:
                 ahead = movement.gear == "ahead"
                 clock.set(reversing_gear=1.0)
+                if ahead:
+                    drain_if_cold(day)
                 yield from day.steam_on(movement.throttle if ahead else 0.0)
             yield clock.timeout(movement.for_)
         clock.set(throttle=0.0, reversing_gear=1.0)

@@ -10,6 +10,7 @@ import simpy
 
 from halfglass.day import chores, handling
 from halfglass.day.crew import MANOEUVRE
+from halfglass.day.orders import Memory
 from halfglass.plant import reading as r
 from halfglass.result import events
 
@@ -32,9 +33,8 @@ COOLING = 300.0
 def lock(day: Day, step: Any) -> Process:
     """Come in and make fast, wait for the gates, go through with one hand on the lines."""
     clock, crew = day.clock, day.crew
-    day.leave_the_helm()
-    yield from handling.bring_up(day)
-    day.reach(step.at)
+    yield from handling.lie_still(day)
+    day.reach(step.at, is_told=step.at != day.place)
     wait = step.wait + day.lock_delay
     day.lock_delay = 0.0
     if wait > 0.0:
@@ -48,11 +48,12 @@ def lock(day: Day, step: Any) -> Process:
 def lie(day: Day, step: Any) -> Process:
     """Lie made fast or at anchor, the fire worked or banked."""
     clock, crew = day.clock, day.crew
-    day.leave_the_helm()
-    clock.set(throttle=0.0, moored=1.0)
+    yield from handling.lie_still(day)
     if step.at_anchor:
         yield from crew.task("anchor", crew.takes(ANCHORING))
         day.log("crew", "route", "at anchor", f"At anchor, {day.state_of_things()}.")
+    elif step.fire == "kept up":
+        day.log("crew", "route", "lying", f"Lying with the fire kept up, {day.state_of_things()}.")
     ends = clock.now + step.for_
     if step.kettle > 0.0:
         clock.process(boil_the_kettle(day, step.kettle))
@@ -88,12 +89,14 @@ def pull_forward(day: Day) -> Process:
 def boil_the_kettle(day: Day, seconds: float) -> Process:
     """Steam to the kettle for a while [s]."""
     day.clock.set(heating_steam_area=KETTLE_AREA)
+    day.log("crew", "route", "kettle", f"Steam to the kettle, {day.show(r.BOILER_PRESSURE)}.")
     yield day.clock.timeout(seconds)
     day.clock.set(heating_steam_area=0.0)
 
 
 def passengers(day: Day, step: Any) -> Process:
     """People come aboard or go ashore: the boat floats deeper or higher."""
+    yield from handling.lie_still(day)
     yield from day.crew.task("passengers", day.crew.takes(step.takes))
     load = day.clock.plant.controls.load + step.aboard * PASSENGER
     day.clock.set(load=load)
@@ -103,8 +106,10 @@ def passengers(day: Day, step: Any) -> Process:
 
 def take_fuel(day: Day, step: Any) -> Process:
     """Fuel into bunker or tank."""
-    plant, before = day.clock.plant, day.clock.reading(r.FUEL_ON_BOARD)
+    plant = day.clock.plant
+    yield from handling.lie_still(day)
     yield from day.crew.task("taking fuel", day.crew.takes(step.takes))
+    before = day.clock.reading(r.FUEL_ON_BOARD)
     day.clock.do(plant.take_fuel(step.mass if day.solid_fuel else step.volume * day.fuel_density))
     taken = day.clock.reading(r.FUEL_ON_BOARD) - before
     day.log("crew", "fuel", events.FUEL_TAKEN, f"{taken:.1f} kg of fuel taken on.")
@@ -112,6 +117,7 @@ def take_fuel(day: Day, step: Any) -> Process:
 
 def take_water(day: Day, step: Any) -> Process:
     """Water into the hot well, as much as it holds."""
+    yield from handling.lie_still(day)
     yield from day.crew.task("taking water", day.crew.takes(step.takes))
     room = day.parameters.exhaust.hotwell_capacity - day.clock.reading(r.HOTWELL_MASS)
     mass = min(room, step.volume * 999.0)
@@ -122,15 +128,17 @@ def take_water(day: Day, step: Any) -> Process:
 
 def whistle(day: Day, step: Any) -> Process:
     """Blow the whistle."""
+    day.log("crew", "route", "whistle", f"Whistle, {day.show(r.BOILER_PRESSURE)}.")
     yield from handling.blow_whistle(day, step.for_)
 
 
 def night_halt(day: Day, step: Any) -> Process:
     """Fire drawn or banked, everybody below, until the morning."""
     clock, crew = day.clock, day.crew
-    day.leave_the_helm()
+    yield from handling.lie_still(day)
     crew.feeding.stop(made_good=False)
-    clock.set(throttle=0.0, moored=1.0, bypass=1.0, blower=0.0)
+    clock.set(bypass=1.0, blower=0.0)
+    day.been_under_way = False
     day.log("crew", "route", events.NIGHT, f"Made fast for the night, {day.state_of_things()}.")
     if step.fire == "banked":
         yield from bank(day)
@@ -164,13 +172,12 @@ def blow_down(day: Day, step: Any) -> Process:
 def shut_down(day: Day, step: Any) -> Process:
     """Shut off, let the fire go, end of the day."""
     del step
-    day.leave_the_helm()
+    yield from handling.lie_still(day)
     day.crew.banked = True
     day.burner_lit = False
     day.crew.feeding.stop(made_good=False)
-    day.clock.set(
-        throttle=0.0, moored=1.0, damper=0.0, burner_rate=0.0, bypass=1.0, blower=0.0
-    )
+    day.crew.memory = Memory()
+    day.clock.set(damper=0.0, burner_rate=0.0, bypass=1.0, blower=0.0)
     day.log("crew", "fire", "fire let go", f"Steam shut off and the fire let go: {day.state_of_things()}.")
     yield day.clock.timeout(COOLING)
     if day.instruments.look().glass_empty:

@@ -20,33 +20,20 @@ from halfglass.result.spells import between
 
 @dataclass(frozen=True)
 class Window:
-    """When a limit applies: between two log events; `open_at_start` as in spells.between.
-
-    With `by_day` it does not apply from a night halt until the boat casts off again.
-    """
+    """When a limit applies: between two log events; `open_at_start` and `pauses` as in spells.between."""
 
     begins: str
     ends: str
     open_at_start: bool = False
-    by_day: bool = False
+    pauses: str | None = None
 
     def spans(self, log: Sequence[LogEntry], last: float) -> list[tuple[float, float]]:
         """Its times [s] on a day; one still open ends at `last`."""
-        found = between(log, self.begins, self.ends, last, self.open_at_start)
-        nights = between(log, events.NIGHT, events.CAST_OFF, last) if self.by_day else []
-        for night, morning in nights:
-            parts = [(min(end, night), max(start, morning), start, end) for start, end in found]
-            found = [
-                span
-                for evening, again, start, end in parts
-                for span in ((start, evening), (again, end))
-                if span[1] > span[0]
-            ]
-        return found
+        return between(log, self.begins, self.ends, last, self.open_at_start, self.pauses)
 
 
 LIT = Window(events.LIGHT_UP, events.SHUT_DOWN, open_at_start=True)
-STEAMING = Window(events.UNDER_WAY, events.SHUT_DOWN, by_day=True)
+STEAMING = Window(events.UNDER_WAY, events.SHUT_DOWN, pauses=events.NIGHT)
 REVERSING = Window(events.REVERSAL_WANTED, events.REVERSAL_DONE)
 
 

@@ -23,16 +23,22 @@ class Spell(NamedTuple):
 
 
 def between(
-    log: Iterable[LogEntry], begins: str, ends: str, last: float, open_at_start: bool = False
+    log: Iterable[LogEntry],
+    begins: str,
+    ends: str,
+    last: float,
+    open_at_start: bool = False,
+    pauses: str | None = None,
 ) -> list[tuple[float, float]]:
     """Windows [s] from each `begins` event to its `ends` event; one still open ends at `last` [s].
 
     Begins that overlap (two tasks overdue at once) nest: the window closes with the last of them.
-    With `open_at_start` a log whose first such event is not a `begins` opens a window at second 0.
+    An event `pauses` ends a window too. With `open_at_start` a log whose first such event is not a
+    `begins` opens a window at second 0.
     """
     windows: list[tuple[float, float]] = []
     # at equal times the log's own order counts: begun and ended in one moment is closed
-    told = [(e.time, e.event == begins) for e in log if e.event in (begins, ends)]
+    told = [(e.time, e.event == begins) for e in log if e.event in (begins, ends, pauses)]
     marks = sorted(told, key=lambda mark: mark[0])
     depth = 1 if open_at_start and (not marks or not marks[0][1]) else 0
     start = 0.0
