@@ -171,7 +171,9 @@ def occasions() -> dict[str, Scenario]:
                 key: AMOUNTS[f"{kind.__name__}.{key}"]
                 for key in kind.model_fields if f"{kind.__name__}.{key}" in AMOUNTS
             }  # fmt: skip
-            fault = kind(kind=name, at=moment, repaired_after="30 min", **amounts)
+            if "repaired_after" in kind.model_fields:
+                amounts["repaired_after"] = "30 min"
+            fault = kind(kind=name, at=moment, **amounts)
             day = injector if "injector" in name else pumping if "hand pump" in name else lake
             day = burner if "burner" in name else found["two days"] if "lock" in name else day
             day = found["two aboard"] if "ashore" in name else day

@@ -334,6 +334,15 @@ def test_an_injector_that_is_ordered_is_started_again_once_it_is_cool() -> None:
     assert [entry for entry in tried if entry.event == "injector on"]
 
 
+def test_left_alone_means_own_orders_too() -> None:
+    """In the run that asks what happens if nobody answers the fault no own order feeds either."""
+    fed = own("mine", 'glass_below = "45 %"', "injector", until='glass_above = "70 %"')
+    alone = Day(written(STOPPED, orders("low_glass = []"), fed), 0, feed_left_alone_after_fault=True)
+    alone.run()
+    assert events.BOTTOM_NUT in [entry.event for entry in alone.entries]
+    assert not lived(STOPPED, orders("low_glass = []"), fed).told(events.BOTTOM_NUT)
+
+
 def test_a_hot_injector_will_not_pick_up() -> None:
     happening = Day(written())
     feeding = happening.crew.feeding

@@ -13,7 +13,7 @@ from halfglass.day import chores
 from halfglass.day.feeding import Feeding
 from halfglass.day.instruments import Observation
 from halfglass.day.orders import Decision, Memory, decide_fire
-from halfglass.day.own_orders import Asked, Standing, decide
+from halfglass.day.own_orders import FEEDS, HOLDS, Asked, Standing, decide
 from halfglass.plant import reading as r
 from halfglass.result import events
 
@@ -160,13 +160,16 @@ class Crew:
         for order in asked.undo:
             self.day.log("crew", "orders", "order undone", f"{order.name}: no longer. {self.day.sight(seen)}")
             chores.undo(self.day, order, self.was_at)
+        alone = self.day.is_left_alone
         for order in asked.begin + asked.again:
+            if alone and HOLDS.get(order.do) in FEEDS:
+                continue
             to = f" to {100.0 * order.to:.0f} %" if order.to is not None else ""
             held = f" for {order.for_ / 60.0:.0f} min" if order.for_ else ""
             text = f"{order.name}: {order.do}{to}. Seen{held}: {self.day.sight(seen)}"
             self.day.log("crew", "orders", "order obeyed", text)
             yield from chores.obey(self.day, order, self.was_at)
-        if "injector" in asked.held:
+        if "injector" in asked.held and not alone:
             yield from self.feeding.keep_injecting()
 
     def ordered(self, control: str, otherwise: float) -> float:

@@ -35,6 +35,8 @@ HOLDS = {
 """What an action keeps hold of while it lasts; an action not named here is done once and over."""
 
 
+FEEDS = ("bypass", "injector", "hand pump")
+"""Of these, what feeds the boiler."""
 ROUNDING = 1e-9
 """Divisions by which a reading must be past a limit: what lies on it is not."""
 
