@@ -20,6 +20,7 @@ from halfglass.scenario.fields import (
     Speed,
     StrokeRate,
     Table,
+    UnitChoice,
     quantity,
 )
 from halfglass.scenario.order_models import Opening, Order, Orders
@@ -152,7 +153,11 @@ class Scenario(Table):
 
     title: Name = Field(description="what the day is called in reports")
     story: Annotated[str, Field(max_length=4000)] = Field(default="", description="what happens, for readers")
-    units: Literal["metric", "trade"] = Field(default="metric", description="units of the reports")
+    units: UnitChoice = Field(
+        default="metric",
+        description="units of the answers: 'metric' (bar, kg, km, kn) or 'trade' (psi, lb, miles, kn), and single "
+        "units picked over it, as in 'trade, pressure=bar, speed=mph'",
+    )
     light_up: datetime.time = Field(description="time of day at which the fire is lit: the start")
     date: datetime.date = Field(
         default=datetime.date(2030, 6, 15), description="the day, for the clock in reports"

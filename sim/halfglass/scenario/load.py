@@ -17,8 +17,9 @@ from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.day_models import Plan, Scenario
 from halfglass.scenario.faults import faults_from_validation
 from halfglass.scenario.plans import Planned, with_plan
+from halfglass.scenario.search import SAMPLES, find_boat, find_scenario
 from halfglass.scenario.toml_places import KeyPath
-from halfglass.scenario.toml_text import Document, read
+from halfglass.scenario.toml_text import Document, from_bytes, read
 from halfglass.vocabulary.errors import Fault, ScenarioError, quoted
 
 
@@ -49,8 +50,10 @@ class Story:
 def load(path: str | Path) -> Story:
     """Read, check and freeze a scenario file with its boat file and plans.
 
+    path: of the file, or its bare name (see `search`).
     Raises `ScenarioError` with every fault found, each at its place.
     """
+    path = find_scenario(path)
     written = read(path)
     files = {written.file: Path(path).read_bytes()}
     faults: list[Fault] = []
@@ -125,12 +128,15 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
     name = document.values.get("boat")
     if not isinstance(name, str):
         return document
-    where = Path(document.file).parent / name
-    if where.exists() and Path(document.file).exists() and where.samefile(document.file):
+    where, missing = find_boat(name, Path(document.file))
+    if where is None:
+        faults.append(document.fault(("boat",), f"{quoted(name)}: {missing}"))
+        return document
+    if where.is_file() and Path(document.file).exists() and where.samefile(document.file):
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:
-        boat = read(where)
+        boat = _sample(where) if where.parent == SAMPLES else read(where)
     except ScenarioError as error:
         refused = error.faults[0]
         if refused.line:
@@ -146,6 +152,11 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
         return document
     files[boat.file] = where.read_bytes()
     return document.grafted(("boat",), boat)
+
+
+def _sample(where: Path) -> Document:
+    """A sample boat, under a name that does not depend on where the program is installed."""
+    return from_bytes(where.read_bytes(), f"halfglass/boats/{where.name}")
 
 
 def _changed(
