@@ -6,7 +6,7 @@ All faults of the scenario, its boat file and every plan are found before anythi
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -45,6 +45,12 @@ class Story:
     def for_plan(self, name: str) -> Scenario:
         """The day under a plan; `name` must be one of `plan_names`."""
         return self.days[name]
+
+    def in_units(self, choice: str) -> Story:
+        """The same story with its answers in other units (see `unit_choice`)."""
+        days = {name: day.model_copy(update={"units": choice}) for name, day in self.days.items()}
+        base = self.base.model_copy(update={"units": choice})
+        return replace(self, base=base, days=MappingProxyType(days))
 
 
 def load(path: str | Path) -> Story:
