@@ -99,7 +99,7 @@ def _facts(name: str, info: FieldInfo) -> KeyFacts:
     limits = "; ".join(dict.fromkeys(_limits(kind, marks, is_list) for kind, marks in told))
     holds = " or ".join(dict.fromkeys(_holds(kind, marks) for kind, marks in told if kind is not type(None)))
     if is_list:
-        holds = "a list of tables" if tables else f"a list of any of {holds}"
+        holds = "a list of tables" if tables else f"a list of {'text' if holds == 'text' else f'any of {holds}'}"
     return KeyFacts(
         info.alias or name, holds, limits.strip("; "), _default(info), info.description or "", tables, is_list
     )
@@ -144,7 +144,8 @@ def _holds(kind: Any, marks: tuple[Any, ...]) -> str:
 def _limits(kind: Any, marks: tuple[Any, ...], is_list: bool) -> str:
     for mark in marks:
         if isinstance(mark, QuantityText):
-            return mark.range_text()
+            is_own = mark.example != KINDS[mark.kind].example
+            return mark.range_text(units.read(mark.example, mark.kind).unit if is_own else None)
     inside = [part for mark in marks for part in (mark.metadata if isinstance(mark, FieldInfo) else [mark])]
     words = [
         f"{said} {getattr(part, name):g}"
@@ -197,7 +198,7 @@ def typed(value: Any, kind: str | None = None) -> str:
 def _quantity(value: float, kind: str) -> str:
     """A default with its unit: the one in which its number is shortest and of a handy size."""
     if kind == "time":
-        return units.show(value, kind, digits=6)
+        return units.show(value, kind, digits=6).replace(".0 s", " s")
     usual = units.display_unit(kind)
     symbols = [usual, *(unit.symbol for unit in KINDS[kind].units if unit.symbol != usual)]
     told = [(units.significant(units.convert(value, kind, symbol), 6), symbol) for symbol in symbols]
