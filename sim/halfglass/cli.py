@@ -93,15 +93,14 @@ def run_command(
     """Simulate SCENARIO, a file or the name of one, under its plans: verdict, report, tables."""
     from halfglass.scenario.load import load
 
-    story = load(scenario)
+    story = _in_units(load(scenario), units)
     names = _chosen_plans(story, plans)
-    choice = _unit_choice(units, story.base.units)
     folder = out if out is not None else Path("reports") / scenario.stem
     _require_writable(folder)
     outings = []
     for number, name in enumerate(names, start=1):
         _tell(f"running plan {number} of {len(names)}: {name} …")
-        outings.append(_outing(story, name, seed, choice))
+        outings.append(_outing(story, name, seed))
     tables = _write(outings, folder)
     _answer(outings, tables, as_json)
     return LIMIT_CROSSED if fail_on is not None and _crossed(outings, fail_on) else 0
@@ -113,18 +112,14 @@ def run_command(
 @click.option("--json", "as_json", is_flag=True, help="Print the sanity table as one JSON object.")
 def check_command(file: Path, units: str | None, as_json: bool) -> None:
     """Look SCENARIO, or a boat file, over without running it: what would be done, and is the boat in proportion?"""
-    from halfglass.scenario.boat_alone import is_boat, load_boat
+    from halfglass.scenario.boat_alone import alone_story, is_boat
     from halfglass.scenario.load import load
     from halfglass.scenario.search import find_scenario
 
     file = find_scenario(file)
     alone = is_boat(file)
-    story = None if alone else load(file)
-    day = load_boat(file) if story is None else story.base
-    choice = _unit_choice(units, day.units)
-    if choice is not None:
-        day = day.model_copy(update={"units": choice})
-        story = story.in_units(choice) if story is not None else None
+    story = _in_units(alone_story(file) if alone else load(file), units)
+    day = story.base
     _prepare()
     from halfglass.report.sanity_text import sanity_object, sanity_text
     from halfglass.study.check import sanity
@@ -138,7 +133,7 @@ def check_command(file: Path, units: str | None, as_json: bool) -> None:
 
         _print(json.dumps(sanity_object(table), indent=2, ensure_ascii=False, allow_nan=False))
         return
-    if story is not None:
+    if not alone:
         _print(_resolved(story))
     _print(sanity_text(table, _width()))
 
@@ -222,26 +217,27 @@ def _require_writable(folder: Path) -> None:
         raise click.UsageError(f"cannot write into {folder}: {error.strerror or error}") from None
 
 
-def _unit_choice(wanted: str | None, written: str) -> str | None:
-    """The units asked for, over those written in the scenario; None if none are asked for."""
+def _in_units(story: Story, wanted: str | None) -> Story:
+    """The story in the units asked for, over those written in it."""
+    if wanted is None:
+        return story
     from halfglass.vocabulary.unit_choice import canonical
 
     try:
-        return canonical(wanted, written) if wanted is not None else None
+        return story.in_units(canonical(wanted, story.base.units))
     except ValueError as error:
         raise click.UsageError(f"--units: {error}") from None
 
 
-def _outing(story: Story, plan: str, seed: int, choice: str | None) -> Outing:
+def _outing(story: Story, plan: str, seed: int) -> Outing:
     """Simulate one plan; a failure says which and how to see it again."""
     from halfglass.day.outing import run
 
     _prepare()
     simulating = f"{story.file}, plan {quoted(plan)}, seed {seed}"
     reproduce = shlex.join(["halfglass", "run", story.file, "--plan", plan, "--seed", str(seed)])
-    day = (story if choice is None else story.in_units(choice)).for_plan(plan)
     try:
-        return run(day, plan, seed, files=story.files)
+        return run(story.for_plan(plan), plan, seed, files=story.files)
     except ScenarioError:
         raise
     except HalfglassFailure as error:
