@@ -83,6 +83,12 @@ ROUTE = [
         "route[8].volume", "this is more than the tank holds", '"90 L"', '"25 L"'),
     Bad("more water than the hot well holds", LAKE, LAKE, LAST, step('step = "take on water"\nvolume = "90 L"'),
         "route[9].volume", "this is more than the hot well holds", '"90 L"', '"25 L"'),
+    Bad("an entry without a step", LAKE, LAKE, LAST, '[[route]]\nfor = "3 min"\n\n' + LAST, "route[9].step",
+        "this is missing; it wants one of 'raise steam', 'warm through', 'leg'", "route]]"),
+    Bad("a date in quotes", LAKE, LAKE, "light_up", 'date = "tomorrow"\nlight_up', "date",
+        "this wants a date such as 2001-06-30, without quotes, not the text 'tomorrow'", '"tomorrow"'),
+    Bad("a title without end", LAKE, LAKE, 'title = "', 'title = "' + "Day " * 40, "title",
+        "this is longer than 80 characters", '"Day'),
     Bad("a name used twice", LAKE, LAKE, LAST, step('step = "whistle"\nname = "toot"') + order(
         'when = { glass_below = "1/4" }\ndo = "injector"').replace("mine", "toot"),
         "order[1].name", "something else has this name", '"toot"', '"toot"'),
@@ -236,6 +242,10 @@ TAILS = {
 """What stands at the end of the scenario besides the change."""
 
 BOATS = [
+    Bad("tubes that are all wall", LAKE, SEDGE, 'tube_thickness = "2 mm"', 'tube_thickness = "16 mm"',
+        "boat.boiler.tube_thickness", "the wall leaves no bore in the tube", '"16 mm"', '"32 mm"'),
+    Bad("tubes that do not reach the drum", WOOD, WIGEON, 'tube_length = "700 mm"', 'tube_length = "500 mm"',
+        "boat.boiler.tube_length", "the tubes are too short to reach up to the drum", '"500 mm"', '"520 mm"'),
     Bad("a simple engine with a low-pressure cylinder", LAKE, SEDGE, 'bore = "2.75 in"',
         'bore = "2.75 in"\nlow_pressure_bore = "5 in"', "boat.engine.low_pressure_bore",
         "only a compound has a low-pressure cylinder", '"5 in"', '"twin"'),

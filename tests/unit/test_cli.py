@@ -298,6 +298,7 @@ def test_a_new_boat_and_a_day_for_it_run_as_they_are(
     assert "looked over" in table and "\nout of proportion " not in table
     assert command("check", "day") == 0
     assert load("day").base.boat.boiler.kind == kind
+    capsys.readouterr()
     assert command("run", "day", "--plan", "as it should be", "--json") == 0
     (plan,) = json.loads(capsys.readouterr().out)["plans"]
     assert plan["outcome"]["kind"] == "finished", plan["outcome"]

@@ -89,6 +89,13 @@ def test_reads(text: str, kind: str, expected: float) -> None:
         ("25 m", "time", "'25 m' is a length; this wants a length of time such as '25 min'"),
         ("75 psi", "volume", "'75 psi' is a pressure; this wants a volume such as '25 L'"),
         ("", "mass", "there is nothing here; this wants a mass such as '40 kg'"),
+        ("1" * 81, "mass", f"'{'1' * 39}…' is too long to be a value with a unit; this wants a mass such as '40 kg'"),
+        ("1,000 kg", "mass",
+         "'1,000 kg' has a comma; write '1000 kg' for thousands, or '1.000 kg' with a decimal point"),
+        ("1e99 kg", "mass", "'1e99 kg' has an exponent beyond all sense; this wants a mass such as '40 kg'"),
+        ("5 gal", "volume",
+         "'5 gal' can mean two things: a gallon is imperial or US: write '5 imp gal' or '5 US gal'"),
+        (True, "mass", "true is not a value with a unit; this wants a mass such as '40 kg', in quotes"),
         ("-300 °C", "temperature", "'-300 °C' is impossible: that is below absolute zero, -273.15 °C"),
     ],
 )

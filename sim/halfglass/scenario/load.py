@@ -17,7 +17,7 @@ from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.day_models import Plan, Scenario
 from halfglass.scenario.faults import faults_from_validation
 from halfglass.scenario.plans import Planned, with_plan
-from halfglass.scenario.search import SAMPLES, find_boat, find_scenario
+from halfglass.scenario.search import SAMPLES, find_boat, find_scenario, is_file
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.toml_text import Document, from_bytes, read
 from halfglass.vocabulary.errors import Fault, ScenarioError, quoted
@@ -138,7 +138,7 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
     if where is None:
         faults.append(document.fault(("boat",), f"{quoted(name)}: {missing}"))
         return document
-    if where.is_file() and Path(document.file).exists() and where.samefile(document.file):
+    if is_file(where) and Path(document.file).exists() and where.samefile(document.file):
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:

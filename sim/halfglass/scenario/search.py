@@ -52,9 +52,10 @@ def sample_boats() -> tuple[str, ...]:
 
 def missing(path: Path, places: Sequence[Path]) -> str:
     """The sentence for a file that is in none of the places, with the nearest name there is."""
-    likely = nearest(path.name, _names(place / path.parent for place in places)) or nearest(
-        path.stem, (Path(name).stem for name in _names(place / path.parent for place in places))
-    )
+    names = _names(place / path.parent for place in places)
+    if path.suffix != ".toml":
+        names = [Path(name).stem for name in names]
+    likely = nearest(path.name, names)
     hint = f"; did you mean {quoted(likely)}?" if likely else "."
     looked = ", ".join("the boats that come with halfglass" if place == SAMPLES else f"'{place}'"
                        for place in dict.fromkeys(places))  # fmt: skip
@@ -69,7 +70,7 @@ def _first(path: Path, places: Sequence[Path]) -> Path | None:
     """The first ordinary file of that name in the places, or else whatever has that very name in one."""
     names = [path] if path.suffix == ".toml" else [path, path.with_name(f"{path.name}.toml")] if path.name else []
     candidates = [place / name for place in places for name in names]
-    exact = [candidate for candidate in candidates if _is_file(candidate)]
+    exact = [candidate for candidate in candidates if is_file(candidate)]
     return next(iter(exact or [candidate for candidate in candidates if _exists(candidate)]), None)
 
 
@@ -83,7 +84,8 @@ def _names(folders: Iterable[Path]) -> list[str]:
     return names
 
 
-def _is_file(path: Path) -> bool:
+def is_file(path: Path) -> bool:
+    """Whether an ordinary file is there; a name the system cannot use is none."""
     try:
         return path.is_file()
     except (OSError, ValueError):
