@@ -12,7 +12,7 @@ import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -71,8 +71,8 @@ def commands() -> None:
 
 _scenario = click.argument("scenario", type=click.Path(path_type=Path))
 _units = click.option("--units", metavar="UNITS",
-                      help="Units of the answers, over the scenario's: metric or trade, and single ones, as in "
-                      "trade,pressure=bar,speed=mph.")  # fmt: skip
+                      help="Units of the answers, over the scenario's: metric or trade, and single ones, "
+                      "as in trade,pressure=bar,speed=mph.")  # fmt: skip
 
 
 @commands.command("run")
@@ -111,7 +111,7 @@ def run_command(
 @_units
 @click.option("--json", "as_json", is_flag=True, help="Print the sanity table as one JSON object.")
 def check_command(file: Path, units: str | None, as_json: bool) -> None:
-    """Look SCENARIO, or a boat file, over without running it: what would be done, and is the boat in proportion?"""
+    """Look SCENARIO, or a boat file, over without running it: what would be done; is she in proportion?"""
     from halfglass.scenario.boat_alone import alone_story, is_boat
     from halfglass.scenario.load import load
     from halfglass.scenario.search import find_scenario

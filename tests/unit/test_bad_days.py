@@ -1,4 +1,4 @@
-"""Days whose entries do not go together: each rule of route, orders, faults, plans and boat refused at its place.
+"""Days whose entries do not go together: each rule of route, orders, faults, plans and boat at its place.
 
 Each row changes or adds to one of the shipped files. The caret must stand under what is named, and where two
 entries conflict, the other one is shown as well.
@@ -63,25 +63,31 @@ ROUTE = [
         "this holds nothing; give one of 'throttle', 'turns', 'speed'", "route]]"),
     Bad("a leg that holds two things", LAKE, LAKE, LEG_HOLDS, LEG_HOLDS + '\nturns = "200 rpm"',
         "route[3].turns", "a leg holds one thing only; keep one of these", '"200 rpm"', '"26 %"'),
-    Bad("a first step on a cold boiler", LAKE, LAKE, 'step = "raise steam"\nuntil = "70 psi"\nat_most = "2 h 30 min"',
+    Bad("a first step on a cold boiler", LAKE, LAKE,
+        'step = "raise steam"\nuntil = "70 psi"\nat_most = "2 h 30 min"',
         'step = "warm through"', "route[1].step",
         "the boiler is cold at the start; the first step is 'raise steam'", '"warm through"'),
     Bad("something after the end", LAKE, LAKE, LAST, LAST + '[[route]]\nstep = "whistle"\n', "route[9].step",
         "nothing can follow 'shut down'", '"shut down"', '"whistle"'),
-    Bad("a stream nobody can stem", LAKE, LAKE, LEG_HOLDS, LEG_HOLDS + '\nstream = "-10 kn"', "route[3].stream",
+    Bad("a stream nobody can stem", LAKE, LAKE, LEG_HOLDS, LEG_HOLDS + '\nstream = "-10 kn"',
+        "route[3].stream",
         "no boat of this kind makes way against such a stream", '"-10 kn"'),
     Bad("under way after a night without a fire", LAKE, LAKE, LAST, step(
-        'step = "night halt"\nuntil = 07:00:00\n\n[[route]]\nstep = "leg"\nto = "Weir"\ndistance = "1 km"\nthrottle = "20 %"'),
+        'step = "night halt"\nuntil = 07:00:00\n\n[[route]]\nstep = "leg"\nto = "Weir"\n'
+        'distance = "1 km"\nthrottle = "20 %"'),
         "route[10].step", "after a night the next thing to do under way is 'raise steam'", '"leg"'),
-    Bad("a pressure the valve lifts before", LAKE, LAKE, 'until = "70 psi"', 'until = "120 psi"', "route[1].until",
+    Bad("a pressure the valve lifts before", LAKE, LAKE, 'until = "70 psi"', 'until = "120 psi"',
+        "route[1].until",
         "the first safety valve lifts before this pressure", '"120 psi"', '"100 psi"'),
     Bad("coal by the litre", LAKE, LAKE, LAST, step('step = "take on fuel"\nmass = "5 kg"\nvolume = "5 L"'),
         "route[9].volume", "this boat's fuel is taken on by mass", '"5 L"', '"boats/sedge.toml"'),
     Bad("no fuel taken on", LAKE, LAKE, LAST, step('step = "take on fuel"'), "route[9]",
         "no fuel is taken on; give 'mass'", "route]]"),
-    Bad("more paraffin than the tank holds", BURNER, BURNER, LAST, step('step = "take on fuel"\nvolume = "90 L"'),
+    Bad("more paraffin than the tank holds", BURNER, BURNER, LAST, step(
+        'step = "take on fuel"\nvolume = "90 L"'),
         "route[8].volume", "this is more than the tank holds", '"90 L"', '"25 L"'),
-    Bad("more water than the hot well holds", LAKE, LAKE, LAST, step('step = "take on water"\nvolume = "90 L"'),
+    Bad("more water than the hot well holds", LAKE, LAKE, LAST, step(
+        'step = "take on water"\nvolume = "90 L"'),
         "route[9].volume", "this is more than the hot well holds", '"90 L"', '"25 L"'),
     Bad("an entry without a step", LAKE, LAKE, LAST, '[[route]]\nfor = "3 min"\n\n' + LAST, "route[9].step",
         "this is missing; it wants one of 'raise steam', 'warm through', 'leg'", "route]]"),
@@ -98,9 +104,11 @@ ORDERS = [
     Bad("an order that sees nothing", LAKE, LAKE, "", order('when = {}\ndo = "injector"'), "order[1].when",
         "this sees nothing; give one of 'glass_below', 'glass_above', 'pressure_below'", "{}"),
     Bad("an order that can never be", LAKE, LAKE, "", order(
-        'when = { glass_above = "60 %", glass_below = "40 %" }\ndo = "injector"'), "order[1].when.glass_above",
+        'when = { glass_above = "60 %", glass_below = "40 %" }\ndo = "injector"'),
+        "order[1].when.glass_above",
         "nothing is above the one and below the other", '"60 %"', '"40 %"'),
-    Bad("a setting without where", LAKE, LAKE, "", order('when = { glass_below = "1/4" }\ndo = "set throttle"'),
+    Bad("a setting without where", LAKE, LAKE, "", order(
+        'when = { glass_below = "1/4" }\ndo = "set throttle"'),
         "order[1]", "'set throttle' wants 'to': where the control is set", "order]]"),
     Bad("where, but no setting", LAKE, LAKE, "", order(
         'when = { glass_below = "1/4" }\ndo = "injector"\nto = "5 %"'), "order[1].to",
@@ -108,7 +116,8 @@ ORDERS = [
     Bad("an order undone by what asks for it", LAKE, LAKE, "", order(
         'when = { glass_below = "1/4" }\ndo = "injector"\nuntil = { glass_below = "1/4" }'), "order[1].until",
         "this is undone by the same that asks for it; leave a gap", "{ glass", "{ glass"),
-    Bad("a way of feeding the boat has not", WOOD, WOOD, "", order('when = { glass_below = "1/4" }\ndo = "injector"'),
+    Bad("a way of feeding the boat has not", WOOD, WOOD, "", order(
+        'when = { glass_below = "1/4" }\ndo = "injector"'),
         "order[1].do", "this boat has no injector; it can feed by 'engine pump', 'hand pump on hot well'",
         '"injector"', "feed.engine_pump]"),
     Bad("a burner the boat has not", LAKE, LAKE, "", order(
@@ -130,7 +139,8 @@ ORDERS = [
 
 FAULTS = [
     Bad("no moment", LAKE, LAKE, "", fault("condenser fouls", "at = {}"), "fault[1].at",
-        "this says no moment; give one of 'clock', 'leaving', 'arriving', 'pressure_below', 'glass_below'", "{}"),
+        "this says no moment; give one of 'clock', 'leaving', 'arriving', 'pressure_below', 'glass_below'",
+        "{}"),
     Bad("two moments", LAKE, LAKE, "", fault(
         "condenser fouls", 'at = { clock = 10:00:00, glass_below = "1/4" }'), "fault[1].at.glass_below",
         "a fault begins at one moment only; keep one of these", '"1/4"', "10:00:00"),
@@ -144,13 +154,16 @@ FAULTS = [
         "condenser fouls", "at = { clock = 10:00:00, day = 2 }"), "fault[1].at.day",
         "the outing has no day 2; it has 0 nights", "2 }", "route]]"),
     Bad("a place far from the route", LAKE, LAKE, "", fault("condenser fouls", 'at = { leaving = "Xyzzy" }'),
-        "fault[1].at.leaving", "'Xyzzy' is not on the route; it has 'Alder jetty', 'Heron point' or 'Boathouse'",
+        "fault[1].at.leaving",
+        "'Xyzzy' is not on the route; it has 'Alder jetty', 'Heron point' or 'Boathouse'",
         '"Xyzzy"', "route]]"),
     Bad("only one aboard", LAKE, LAKE, "hands = 2", "hands = 1", "fault[1].kind", "there is only one aboard",
         '"one of the crew ashore"', "1"),
-    Bad("no lock", LAKE, LAKE, "", fault("long wait at the lock", 'at = { clock = 10:00:00 }\nwait = "9 min"'),
+    Bad("no lock", LAKE, LAKE, "", fault("long wait at the lock",
+        'at = { clock = 10:00:00 }\nwait = "9 min"'),
         "fault[1].kind", "there is no lock on the route", '"long wait', "route]]"),
-    Bad("a misspelt key of a fault", LAKE, LAKE, "", fault("clinkered grate", "at = { clock = 10:00:00 }\nshar = 3"),
+    Bad("a misspelt key of a fault", LAKE, LAKE, "", fault("clinkered grate",
+        "at = { clock = 10:00:00 }\nshar = 3"),
         "fault[1].shar", "there is no such key here; did you mean 'share'?", "shar"),
     *[
         Bad(f"{kind}: the boat has none", scenario, scenario, "", fault(kind), "fault[{n}].kind",
@@ -172,7 +185,8 @@ FAULTS = [
         )
     ],
     Bad("no keel condenser", LAKE, SEDGE, 'kind = "both in series"\ncoil = "120 W/K"\nkeel = "900 W/K"',
-        'kind = "feed-heating condenser"\ncoil = "120 W/K"', "fault[1].kind", "this boat has no keel condenser",
+        'kind = "feed-heating condenser"\ncoil = "120 W/K"', "fault[1].kind",
+        "this boat has no keel condenser",
         '"condenser fouls"'),
 ]  # fmt: skip
 
@@ -212,15 +226,18 @@ PLANS = [
         '[[plan.fault]]\nkind = "clinkered grate"\nat = { clok = 10:00:00 }'), "plan[5].fault[1].at.clok",
         "there is no such key here; did you mean 'clock'?", "clok"),
     Bad("a plan's fault at a place not on the route", PUMP, PUMP, "", plan(
-        '[[plan.fault]]\nkind = "clinkered grate"\nat = { leaving = "Alder jety" }'), "plan[5].fault[1].at.leaving",
+        '[[plan.fault]]\nkind = "clinkered grate"\nat = { leaving = "Alder jety" }'),
+        "plan[5].fault[1].at.leaving",
         "'Alder jety' is not on the route; did you mean 'Alder jetty'?", '"Alder jety"', "route]]"),
     Bad("a wrong unit in a plan's fault", PUMP, PUMP, "", plan(
-        '[[plan.fault]]\nkind = "wind gets up"\nat = { clock = 10:00:00 }\nby = "3 kg"'), "plan[5].fault[1].by",
+        '[[plan.fault]]\nkind = "wind gets up"\nat = { clock = 10:00:00 }\nby = "3 kg"'),
+        "plan[5].fault[1].by",
         "'3 kg' is a mass; this wants a speed such as '6 kn'", '"3 kg"'),
     Bad("more water than fits, in a plan's step", PUMP, PUMP, 'step = "warm through"',
         'name = "warm"\nstep = "warm through"', "plan[5].step[1].does.volume",
         "this is more than the hot well holds", '"90 L"', '"25 L"'),
-    Bad("a plan that changes the plans", PUMP, PUMP, "", plan("change = { plan = [] }"), "plan[5].change.plan",
+    Bad("a plan that changes the plans", PUMP, PUMP, "", plan("change = { plan = [] }"),
+        "plan[5].change.plan",
         "a plan cannot change the plans", "plan"),
     Bad("units nobody knows", PUMP, PUMP, "light_up", 'units = "imperial"\nlight_up', "units",
         "'imperial' is not a system of units; there are 'metric' or 'trade'", '"imperial"'),
@@ -249,15 +266,19 @@ BOATS = [
     Bad("a simple engine with a low-pressure cylinder", LAKE, SEDGE, 'bore = "2.75 in"',
         'bore = "2.75 in"\nlow_pressure_bore = "5 in"', "boat.engine.low_pressure_bore",
         "only a compound has a low-pressure cylinder", '"5 in"', '"twin"'),
-    Bad("a cut-off longer in mid gear", LAKE, SEDGE, 'cut_off = "70 %"', 'cut_off = "70 %"\nmid_gear_cut_off = "80 %"',
-        "boat.engine.mid_gear_cut_off", "steam enters for longest with the gear right over", '"80 %"', '"70 %"'),
-    Bad("a mechanical lubricator without its speed", LAKE, SEDGE, 'kind = "displacement"', 'kind = "mechanical"',
+    Bad("a cut-off longer in mid gear", LAKE, SEDGE, 'cut_off = "70 %"',
+        'cut_off = "70 %"\nmid_gear_cut_off = "80 %"',
+        "boat.engine.mid_gear_cut_off", "steam enters for longest with the gear right over", '"80 %"',
+        '"70 %"'),
+    Bad("a mechanical lubricator without its speed", LAKE, SEDGE, 'kind = "displacement"',
+        'kind = "mechanical"',
         "boat.lubricator", "a mechanical lubricator wants 'at_speed'", "lubricator]"),
     Bad("a displacement lubricator with a speed", LAKE, SEDGE, 'kind = "displacement"',
         'kind = "displacement"\nat_speed = "200 rpm"', "boat.lubricator.at_speed",
         "only a mechanical one follows the engine", '"200 rpm"'),
     Bad("a feed-heating condenser without its coil", LAKE, SEDGE, 'coil = "120 W/K"', 'coil = "0 W/K"',
-        "boat.exhaust.coil", "this kind of exhaust wants a conductance for its coil", '"0 W/K"', '"both in series"'),
+        "boat.exhaust.coil", "this kind of exhaust wants a conductance for its coil", '"0 W/K"',
+        '"both in series"'),
     Bad("a grate and paraffin", LAKE, LAKE, 'fuel = "steam coal"', 'fuel = "paraffin"', "aboard.fuel",
         "this boat has a grate, which does not burn paraffin", '"paraffin"', "fire]"),
     Bad("a burner and coal", BURNER, BURNER, 'fuel = "paraffin"', 'fuel = "steam coal"', "aboard.fuel",
@@ -267,19 +288,23 @@ BOATS = [
     Bad("no paraffin", BURNER, BURNER, 'tank_fuel = "25 L"', "", "aboard.tank_fuel",
         "no paraffin is carried; give 'tank_fuel'", "aboard]"),
     Bad("a reserve of more than all", LAKE, LAKE, 'fuel_reserve = "10 kg"', 'fuel_reserve = "70 kg"',
-        "aboard.fuel_reserve", "the reserve is no less than all that is carried, 60.0 kg", '"70 kg"', '"60 kg"'),
+        "aboard.fuel_reserve", "the reserve is no less than all that is carried, 60.0 kg", '"70 kg"',
+        '"60 kg"'),
     Bad("more water than the hot well holds at the start", LAKE, LAKE, 'hotwell = "8 L"', 'hotwell = "35 L"',
         "aboard.hotwell", "this is more than the hot well holds", '"35 L"', '"25 L"'),
-    Bad("more paraffin than the tank holds at the start", BURNER, BURNER, 'tank_fuel = "25 L"', 'tank_fuel = "26 L"',
+    Bad("more paraffin than the tank holds at the start", BURNER, BURNER, 'tank_fuel = "25 L"',
+        'tank_fuel = "26 L"',
         "aboard.tank_fuel", "this is more than the tank holds", '"26 L"', '"25 L"'),
     Bad("a run faster than she can be driven", LAKE, SEDGE, 'series = "A"',
         'series = "A"\nmeasured = [{ turns = "900 rpm", speed = "40 kn" }]', "boat.hull.measured",
         "the fastest measured speed is beyond what such a length can be driven at", "[{", "propeller]"),
     Bad("two runs of one speed", LAKE, SEDGE, 'series = "A"', 'series = "A"\nmeasured = ['
-        '{ turns = "200 rpm", speed = "3.8 kn" }, { turns = "210 rpm", speed = "3.8 kn" }]', "boat.hull.measured",
+        '{ turns = "200 rpm", speed = "3.8 kn" }, { turns = "210 rpm", speed = "3.8 kn" }]',
+        "boat.hull.measured",
         "two measured runs have the same speed", "[{", "propeller]"),
     Bad("a resistance that falls", LAKE, SEDGE, 'series = "A"', 'series = "A"\nmeasured = ['
-        '{ turns = "400 rpm", speed = "3 kn" }, { turns = "200 rpm", speed = "3.1 kn" }]', "boat.hull.measured",
+        '{ turns = "400 rpm", speed = "3 kn" }, { turns = "200 rpm", speed = "3.1 kn" }]',
+        "boat.hull.measured",
         "the measured runs together would have the resistance fall as the speed rises", "[{", "propeller]"),
 ]  # fmt: skip
 
@@ -350,7 +375,9 @@ def test_a_plan_that_drops_the_whole_route(folder: Path) -> None:
 def test_a_fault_on_a_route_that_names_no_place(folder: Path) -> None:
     text = (folder / LAKE).read_text(encoding="utf-8")
     start = text.index("[[route]]")
-    only = '[[route]]\nstep = "raise steam"\nuntil = "70 psi"\n' + fault("condenser fouls", 'at = { leaving = "A" }')
+    only = '[[route]]\nstep = "raise steam"\nuntil = "70 psi"\n' + fault(
+        "condenser fouls", 'at = { leaving = "A" }'
+    )
     (folder / LAKE).write_text(text[:start] + only, encoding="utf-8")
     (found,) = refused(folder / LAKE)
     assert found.message == "'A' is not on the route; it names none"

@@ -301,7 +301,7 @@ def test_a_new_boat_and_a_day_for_it_run_as_they_are(
     capsys.readouterr()
     assert command("run", "day", "--plan", "as it should be", "--json") == 0
     (plan,) = json.loads(capsys.readouterr().out)["plans"]
-    assert plan["outcome"]["kind"] == "finished", plan["outcome"]
+    assert plan["outcome"]["kind"] == "arrived", plan["outcome"]
 
 
 def test_new_to_stdout_is_what_goes_into_the_file(

@@ -10,8 +10,8 @@ import pytest
 
 from halfglass.scenario.boat import Boat
 from halfglass.scenario.day_models import Scenario
-from halfglass.scenario.load import load
 from halfglass.scenario.key_facts import facts
+from halfglass.scenario.load import load
 from halfglass.scenario.schema import all_tables, json_schema
 from halfglass.scenario.schema_text import reference, with_reference
 
@@ -59,7 +59,9 @@ def test_every_piece_of_the_tutorial_is_a_day_together(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "scenarios" / "boats", tmp_path / "boats")
     boat = (tmp_path / "boats" / "sedge.toml").read_text(encoding="utf-8")
     start, after = boat.index("[hull]"), boat.index("[exhaust]")
-    (tmp_path / "boats" / "sedge.toml").write_text(boat[:start] + hull + "\n" + boat[after:], encoding="utf-8")
+    (tmp_path / "boats" / "sedge.toml").write_text(
+        boat[:start] + hull + "\n" + boat[after:], encoding="utf-8"
+    )
     (tmp_path / "day.toml").write_text(day, encoding="utf-8")
     story = load(tmp_path / "day.toml")
     planned = story.for_plan("no lunch, water from the lake")

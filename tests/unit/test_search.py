@@ -22,7 +22,9 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name in ("here", "shelf"):
         (tmp_path / name).mkdir()
     monkeypatch.chdir(tmp_path / "here")
-    monkeypatch.setenv("HALFGLASS_PATH", os.pathsep.join([str(tmp_path / "none"), "", str(tmp_path / "shelf")]))
+    monkeypatch.setenv(
+        "HALFGLASS_PATH", os.pathsep.join([str(tmp_path / "none"), "", str(tmp_path / "shelf")])
+    )
     return tmp_path / "shelf"
 
 
@@ -101,7 +103,9 @@ def test_names_that_are_no_files_are_refused_at_their_place(name: str, tmp_path:
 @pytest.mark.parametrize("name", sample_boats())
 def test_a_sample_boat_is_shown_by_the_same_name_everywhere(name: str, tmp_path: Path) -> None:
     text = (SCENARIOS / LAKE).read_text(encoding="utf-8")
-    text = text.replace("boats/sedge.toml", name).replace('"78 psi"', '"70 psi"').replace('"70 psi"', '"60 psi"')
+    text = (
+        text.replace("boats/sedge.toml", name).replace('"78 psi"', '"70 psi"').replace('"70 psi"', '"60 psi"')
+    )
     (tmp_path / "day.toml").write_text(text, encoding="utf-8")
     story = load(tmp_path / "day.toml")
     assert f"halfglass/boats/{name}.toml" in story.files

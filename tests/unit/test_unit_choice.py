@@ -122,7 +122,9 @@ def test_a_scenario_may_choose(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.chdir(tmp_path)
     runner = CliRunner()
     day = runner.invoke(cli.commands, ["new", "scenario", "-"]).output
-    Path("day.toml").write_text(day.replace('# units = "metric"', 'units = "trade, pressure=kPa"'), encoding="utf-8")
+    Path("day.toml").write_text(
+        day.replace('# units = "metric"', 'units = "trade, pressure=kPa"'), encoding="utf-8"
+    )
     written = runner.invoke(cli.commands, ["check", "day.toml"]).stdout
     assert "552 kPa" in written and "fuel mass 110 lb" in written
     asked = runner.invoke(cli.commands, ["check", "day.toml", "--units", "mass=cwt"]).stdout

@@ -191,7 +191,9 @@ def _out(line: str) -> str:
 def _comment(text: str, indent: str = "") -> Iterator[str]:
     """Text as comment lines, a number kept with its unit."""
     for line in re.sub(r"(?<=\d) (?=[^\s\d])", "\N{NO-BREAK SPACE}", text).split("\n"):
-        for short in textwrap.wrap(line, WIDTH, initial_indent=f"# {indent}", subsequent_indent=f"# {indent}"):
+        for short in textwrap.wrap(
+            line, WIDTH, initial_indent=f"# {indent}", subsequent_indent=f"# {indent}"
+        ):
             yield short.replace("\N{NO-BREAK SPACE}", " ")
 
 

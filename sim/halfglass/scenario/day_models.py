@@ -155,8 +155,8 @@ class Scenario(Table):
     story: Annotated[str, Field(max_length=4000)] = Field(default="", description="what happens, for readers")
     units: UnitChoice = Field(
         default="metric",
-        description="units of the answers: 'metric' (bar, kg, km, kn) or 'trade' (psi, lb, miles, kn), and single "
-        "units picked over it, as in 'trade, pressure=bar, speed=mph'",
+        description="units of the answers: 'metric' (bar, kg, km, kn) or 'trade' (psi, lb, miles, kn), and "
+        "single units picked over it, as in 'trade, pressure=bar, speed=mph'",
     )
     light_up: datetime.time = Field(description="time of day at which the fire is lit: the start")
     date: datetime.date = Field(

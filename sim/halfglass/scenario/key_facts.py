@@ -1,4 +1,4 @@
-"""What is to be said of every key of a scenario or boat: what it holds, in which range, its default, its effect.
+"""What is to be said of every key of a scenario or boat: what it holds, its range, default and effect.
 
 Read off the tables themselves; the reference, the commented files of `new` and the JSON Schema all tell it
 from here.
@@ -94,12 +94,16 @@ def facts(table: type[Table]) -> tuple[KeyFacts, ...]:
 def _facts(name: str, info: FieldInfo) -> KeyFacts:
     annotation = Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation
     told = list(_plain_types(annotation))
-    tables = tuple(dict.fromkeys(kind for kind, _ in told if isinstance(kind, type) and issubclass(kind, Table)))
+    tables = tuple(
+        dict.fromkeys(kind for kind, _ in told if isinstance(kind, type) and issubclass(kind, Table))
+    )
     is_list = any(get_origin(part) is tuple for part in _options(info.annotation))
     limits = "; ".join(dict.fromkeys(_limits(kind, marks, is_list) for kind, marks in told))
     holds = " or ".join(dict.fromkeys(_holds(kind, marks) for kind, marks in told if kind is not type(None)))
     if is_list:
-        holds = "a list of tables" if tables else f"a list of {'text' if holds == 'text' else f'any of {holds}'}"
+        holds = (
+            "a list of tables" if tables else f"a list of {'text' if holds == 'text' else f'any of {holds}'}"
+        )
     return KeyFacts(
         info.alias or name, holds, limits.strip("; "), _default(info), info.description or "", tables, is_list
     )

@@ -114,7 +114,9 @@ def _shown(step: Any) -> list[str]:
     lasting = ("for", "takes")
     fields = type(step).model_fields.items()
     keys = [info.alias or name for name, info in fields if name in step.model_fields_set]
-    keys += [key for key in (info.alias or name for name, info in fields) if key in lasting and key not in keys]
+    keys += [
+        key for key in (info.alias or name for name, info in fields) if key in lasting and key not in keys
+    ]
     return [key for key in keys if key not in _APART and value(step, key, choice="metric")]
 
 
@@ -129,10 +131,13 @@ def _said(step: Any, key: str, choice: str) -> str:
 def _orders(day: Scenario) -> Iterator[Line]:
     usual, choice = day.orders, day.units
     ways = value(usual, "low_glass", choice) if usual.low_glass else "nothing is done"
-    yield "usual orders", (
-        f"glass held at {value(usual, 'glass', choice)}; below {value(usual, 'act_below', choice)}: {ways}, until "
-        f"{value(usual, 'stop_above', choice)}; damper shut above "
-        f"{_told(day.ease_fire_above, 'gauge_pressure', choice)}"
+    yield (
+        "usual orders",
+        (
+            f"glass held at {value(usual, 'glass', choice)}; below {value(usual, 'act_below', choice)}: "
+            f"{ways}, until {value(usual, 'stop_above', choice)}; damper shut above "
+            f"{_told(day.ease_fire_above, 'gauge_pressure', choice)}"
+        ),
     )
     for order in day.order:
         yield "own order", order_told(order, choice)
@@ -169,7 +174,9 @@ def _moment(at: FaultAt, choice: str) -> str:
     if at.clock is not None:
         return f"at {at.clock:%H:%M}" + (f" on day {at.day}" if at.day > 1 else "")
     if at.leaving is not None or at.arriving is not None:
-        return f"{later}leaving {at.leaving}" if at.leaving is not None else f"{later}arriving at {at.arriving}"
+        return (
+            f"{later}leaving {at.leaving}" if at.leaving is not None else f"{later}arriving at {at.arriving}"
+        )
     key = "pressure_below" if at.pressure_below is not None else "glass_below"
     return f"once {_entry(at, key, choice)}"
 
@@ -209,7 +216,9 @@ def _changes(
         before, after = _inside(old, key), _inside(new, key)
         if isinstance(given, dict) and isinstance(after, Table):
             yield from _changes(given, before, after, choice, here)
-        elif isinstance(after, Table) or (isinstance(after, tuple) and any(isinstance(i, Table) for i in after)):
+        elif isinstance(after, Table) or (
+            isinstance(after, tuple) and any(isinstance(i, Table) for i in after)
+        ):
             yield here, "", getattr(after, "name", "") or "written anew"
         else:
             yield here, value(old, key, choice) if old is not None else "", value(new, key, choice)

@@ -63,12 +63,14 @@ def _units() -> Iterator[str]:
             yield f"| {name} | {', '.join(f'`{symbol}`' for symbol in symbols)} |"
     yield ""
     yield (
-        "A pressure in `bar` or `psi` is taken as gauge where a gauge pressure is wanted. Units of the answers can be "
-        f"picked for {', '.join(f'`{name}`' for name in PICKS)}."
+        "A pressure in `bar` or `psi` is taken as gauge where a gauge pressure is wanted. Units of the answers "
+        f"can be picked for {', '.join(f'`{name}`' for name in PICKS)}."
     )
 
 
-def _sections(root: type[Table], at: str, told: set[type[Table]], is_inline: bool = False) -> Iterator[Section]:
+def _sections(
+    root: type[Table], at: str, told: set[type[Table]], is_inline: bool = False
+) -> Iterator[Section]:
     """Every table inside another, in order, each where it first stands; `told` grows."""
     for fact in facts(root):
         new = [table for table in fact.tables if table not in told]

@@ -68,7 +68,9 @@ def _folders() -> list[Path]:
 
 def _first(path: Path, places: Sequence[Path]) -> Path | None:
     """The first ordinary file of that name in the places, or else whatever has that very name in one."""
-    names = [path] if path.suffix == ".toml" else [path, path.with_name(f"{path.name}.toml")] if path.name else []
+    names = (
+        [path] if path.suffix == ".toml" else [path, path.with_name(f"{path.name}.toml")] if path.name else []
+    )
     candidates = [place / name for place in places for name in names]
     exact = [candidate for candidate in candidates if is_file(candidate)]
     return next(iter(exact or [candidate for candidate in candidates if _exists(candidate)]), None)
