@@ -299,8 +299,12 @@ def test_a_new_boat_and_a_day_for_it_run_as_they_are(
     assert command("check", "day") == 0
     assert load("day").base.boat.boiler.kind == kind
     capsys.readouterr()
-    assert command("run", "day", "--plan", "as it should be", "--json") == 0
-    (plan,) = json.loads(capsys.readouterr().out)["plans"]
+    assert command("run", "day", "--plan", "as it should be", "--json", "--units", "trade,pressure=kPa") == 0
+    answer = json.loads(capsys.readouterr().out)
+    (plan,) = answer["plans"]
+    assert answer["provenance"]["units"] == "trade, pressure=kPa gauge"
+    assert " kPa" in plan["outcome"]["sentence"] and "psi" not in plan["outcome"]["sentence"]
+    assert plan["totals"]["fuel_used_kg"] > 0.0
     assert plan["outcome"]["kind"] == "arrived", plan["outcome"]
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from halfglass.scenario.load import load
-from halfglass.scenario.search import find_boat, find_scenario, sample_boats
+from halfglass.scenario.search import SAMPLES, find_boat, find_scenario, sample_boats
 from halfglass.vocabulary.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -98,6 +99,14 @@ def test_names_that_are_no_files_are_refused_at_their_place(name: str, tmp_path:
         load(folder / LAKE)
     (fault,) = caught.value.faults
     assert fault.key == "boat" and fault.source_line.startswith("boat = ")
+
+
+def test_everything_new_is_made_from_is_packed() -> None:
+    packed = tomllib.loads((SCENARIOS.parent / "pyproject.toml").read_text(encoding="utf-8"))
+    patterns = packed["tool"]["setuptools"]["package-data"]["halfglass.scenario"]
+    room = SAMPLES.parents[1]
+    found = {path for pattern in patterns for path in room.glob(pattern)}
+    assert found == {path for path in SAMPLES.parent.rglob("*") if path.is_file()}
 
 
 @pytest.mark.parametrize("name", sample_boats())

@@ -162,7 +162,7 @@ class Scenario(Table):
     date: datetime.date = Field(
         default=datetime.date(2030, 6, 15), description="the day, for the clock in reports"
     )
-    boat: Boat = Field(description="the boat: a boat file's path, or the tables themselves")
+    boat: Boat = Field(description="the boat: a boat file's path or name, or the tables themselves")
     crew: Crew = Field(default_factory=Crew, description="who is aboard")
     weather: Weather = Field(default_factory=Weather, description="air and water")
     aboard: Aboard = Field(description="stores, and how the boat stands")

@@ -54,7 +54,7 @@ def _told(given: Any, use: str | None, choice: str) -> str:
     if use is not None and isinstance(given, float):
         kind = units.kind_of(use)
         if kind == "time":
-            return units.show(given, kind)
+            return _time(given)
         unit = units.display_unit(use, choice)
         number = trimmed(units.significant(units.convert(given, kind, unit), 3))
         return f"{number} {unit.removesuffix(' gauge')}".strip()
@@ -62,12 +62,16 @@ def _told(given: Any, use: str | None, choice: str) -> str:
         return ", then ".join(_told(item, use, choice) for item in given) or "none"
     if isinstance(given, Movement):
         opening = f" {_told(given.throttle, 'fraction', choice)}" if given.throttle else ""
-        return f"{given.gear}{opening} for {units.show(given.for_, 'time')}"
+        return f"{given.gear}{opening} for {_time(given.for_)}"
     if isinstance(given, Table):
         return ", ".join(_entry(given, key, choice) for key in _given(given))
     if isinstance(given, datetime.time):
         return f"{given:%H:%M}"
     return str(given).lower() if isinstance(given, bool) else str(given)
+
+
+def _time(seconds: float) -> str:
+    return units.show(seconds, "time").replace(".0 s", " s")
 
 
 def _entry(table: Table, key: str, choice: str) -> str:
@@ -103,7 +107,7 @@ def step_told(step: Any, choice: str) -> str:
     told = [_said(step, key, choice) for key in _shown(step)]
     text = ", ".join(told)
     if hasattr(step, "if_never"):
-        limit = value(step, "at_most", choice) or units.show(LONGEST_LEG, "time")
+        limit = value(step, "at_most", choice) or _time(LONGEST_LEG)
         otherwise = {"give up": "give up the day"}.get(step.if_never, step.if_never)
         text += f"; if not within {limit}: {otherwise}"
     return f"{text} (called '{step.name}')" if step.name else text
@@ -145,7 +149,7 @@ def _orders(day: Scenario) -> Iterator[Line]:
 
 def order_told(order: Order, choice: str) -> str:
     """A standing order of the skipper's own in words."""
-    lasting = f" for {units.show(order.for_, 'time')}" if order.for_ else ""
+    lasting = f" for {_time(order.for_)}" if order.for_ else ""
     to = f" to {value(order, 'to', choice)}" if order.to is not None else ""
     until = _seen(order.until, choice) if order.until is not None else "that has passed"
     return f"'{order.name}': {_seen(order.when, choice)}{lasting}: {order.do}{to}, until {until}"
@@ -170,7 +174,7 @@ def fault_told(fault: FaultEntry, choice: str) -> str:
 
 
 def _moment(at: FaultAt, choice: str) -> str:
-    later = f"{units.show(at.plus, 'time')} after " if at.plus else ""
+    later = f"{_time(at.plus)} after " if at.plus else ""
     if at.clock is not None:
         return f"at {at.clock:%H:%M}" + (f" on day {at.day}" if at.day > 1 else "")
     if at.leaving is not None or at.arriving is not None:

@@ -63,7 +63,7 @@ def _units() -> Iterator[str]:
             yield f"| {name} | {', '.join(f'`{symbol}`' for symbol in symbols)} |"
     yield ""
     yield (
-        "A pressure in `bar` or `psi` is taken as gauge where a gauge pressure is wanted. Units of the answers "
+        "A pressure in `bar` or `psi` is gauge where a gauge pressure is wanted. Units of the answers "
         f"can be picked for {', '.join(f'`{name}`' for name in PICKS)}."
     )
 
