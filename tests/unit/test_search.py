@@ -89,6 +89,14 @@ def test_a_missing_scenario_is_told_with_every_place(shelf: Path) -> None:
     assert said.endswith(f"'{shelf}'")
 
 
+def test_without_folders_of_ones_own_they_are_offered(shelf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("HALFGLASS_PATH")
+    with pytest.raises(ScenarioError) as caught:
+        find_scenario("quiet")
+    said = "quiet: there is no such file. Looked in '.', 'scenarios'; HALFGLASS_PATH may name more folders"
+    assert caught.value.render() == said
+
+
 @pytest.mark.parametrize("name", ["x" * 5000, "a\x00b", ".", "..", "boats", ""])
 def test_names_that_are_no_files_are_refused_at_their_place(name: str, tmp_path: Path) -> None:
     folder = Path(shutil.copytree(SCENARIOS, tmp_path / "scenarios"))

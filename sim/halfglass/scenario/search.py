@@ -59,7 +59,8 @@ def missing(path: Path, places: Sequence[Path]) -> str:
     hint = f"; did you mean {quoted(likely)}?" if likely else "."
     looked = ", ".join("the boats that come with halfglass" if place == SAMPLES else f"'{place}'"
                        for place in dict.fromkeys(places))  # fmt: skip
-    return f"there is no such file{hint} Looked in {looked}"
+    more = "" if os.environ.get(VARIABLE) else f"; {VARIABLE} may name more folders"
+    return f"there is no such file{hint} Looked in {looked}{more}"
 
 
 def _folders() -> list[Path]:
