@@ -12,7 +12,7 @@ import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from halfglass.scenario.load import Story
 
 FAILED, REFUSED, LIMIT_CROSSED, INTERRUPTED = 1, 2, 3, 130
+BOILERS = ("vertical fire-tube", "horizontal dry-back", "locomotive", "water-tube")
 SEVERITIES = ("watch", "act", "danger")  # mildest first
 
 
@@ -69,6 +70,9 @@ def commands() -> None:
 
 
 _scenario = click.argument("scenario", type=click.Path(path_type=Path))
+_units = click.option("--units", metavar="UNITS",
+                      help="Units of the answers, over the scenario's: metric or trade, and single ones, "
+                      "as in trade,pressure=bar,speed=mph.")  # fmt: skip
 
 
 @commands.command("run")
@@ -78,23 +82,25 @@ _scenario = click.argument("scenario", type=click.Path(path_type=Path))
               help="Where report and tables go.  [default: reports/<scenario>]")
 @click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True,
               help="Draws the crew's variation.")
+@_units
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
 @click.option("--fail-on", type=click.Choice(SEVERITIES),
               help="Exit with 3 if a limit of this severity, or a graver one, was crossed.")
 def run_command(
-    scenario: Path, plans: tuple[str, ...], out: Path | None, seed: int, as_json: bool, fail_on: str | None
-) -> int:
-    """Simulate SCENARIO under its plans: verdict, report, tables."""
+    scenario: Path, plans: tuple[str, ...], out: Path | None, seed: int, units: str | None, as_json: bool,
+    fail_on: str | None,
+) -> int:  # fmt: skip
+    """Simulate SCENARIO, a file or the name of one, under its plans: verdict, report, tables."""
     from halfglass.scenario.load import load
 
-    story = load(scenario)
+    story = _in_units(load(scenario), units)
     names = _chosen_plans(story, plans)
     folder = out if out is not None else Path("reports") / scenario.stem
     _require_writable(folder)
     outings = []
     for number, name in enumerate(names, start=1):
         _tell(f"running plan {number} of {len(names)}: {name} …")
-        outings.append(_outing(story, scenario, name, seed))
+        outings.append(_outing(story, name, seed))
     tables = _write(outings, folder)
     _answer(outings, tables, as_json)
     return LIMIT_CROSSED if fail_on is not None and _crossed(outings, fail_on) else 0
@@ -102,15 +108,18 @@ def run_command(
 
 @commands.command("check")
 @click.argument("file", metavar="SCENARIO", type=click.Path(path_type=Path))
+@_units
 @click.option("--json", "as_json", is_flag=True, help="Print the sanity table as one JSON object.")
-def check_command(file: Path, as_json: bool) -> None:
-    """Look SCENARIO, or a boat file, over without running it: is the boat in proportion?"""
-    from halfglass.scenario.boat_alone import is_boat, load_boat
+def check_command(file: Path, units: str | None, as_json: bool) -> None:
+    """Look SCENARIO, or a boat file, over without running it: what would be done; is she in proportion?"""
+    from halfglass.scenario.boat_alone import alone_story, is_boat
     from halfglass.scenario.load import load
+    from halfglass.scenario.search import find_scenario
 
+    file = find_scenario(file)
     alone = is_boat(file)
-    story = None if alone else load(file)
-    day = load_boat(file) if story is None else story.base
+    story = _in_units(alone_story(file) if alone else load(file), units)
+    day = story.base
     _prepare()
     from halfglass.report.sanity_text import sanity_object, sanity_text
     from halfglass.study.check import sanity
@@ -124,12 +133,51 @@ def check_command(file: Path, as_json: bool) -> None:
 
         _print(json.dumps(sanity_object(table), indent=2, ensure_ascii=False, allow_nan=False))
         return
-    if story is not None:
-        from halfglass.report.terminal import fold
-
-        told = [fold(line, _width(), line[: len(line) - len(line.lstrip())]) for line in _resolved(story)]
-        _print("\n".join([line for lines in told for line in lines] + [""]))
+    if not alone:
+        _print(_resolved(story))
     _print(sanity_text(table, _width()))
+
+
+@commands.group("new")
+def new_command() -> None:
+    """Write a commented boat or scenario that runs as it is, to begin from."""
+
+
+@new_command.command("boat")
+@click.argument("path", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--kind", default=BOILERS[0], show_default=True, type=click.Choice(BOILERS),
+              help="Shape of the boiler.")  # fmt: skip
+def new_boat_command(path: Path, kind: str) -> None:
+    """Write a commented boat file to PATH, or to stdout if that is '-'."""
+    from halfglass.scenario.commented import new_boat
+
+    _write_new(path, new_boat(kind))
+
+
+@new_command.command("scenario")
+@click.argument("path", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--boat", metavar="BOAT", default="teal", show_default=True,
+              help="Boat file the day is for, as the scenario will name it.")  # fmt: skip
+def new_scenario_command(path: Path, boat: str) -> None:
+    """Write a commented scenario to PATH, or to stdout if that is '-'."""
+    from halfglass.scenario.commented import new_scenario
+
+    _write_new(path, new_scenario(boat, Path() if str(path) == "-" else path))
+
+
+def _write_new(path: Path, text: str) -> None:
+    """Write a new file, never over one that is there; '-' is stdout."""
+    if str(path) == "-":
+        _print(text.rstrip("\n"))
+        return
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+    except FileExistsError:
+        raise click.UsageError(f"{path} is there already; nothing was written") from None
+    except OSError as error:
+        raise click.UsageError(f"cannot write {path}: {error.strerror or error}") from None
+    _tell(f"written: {path}")
 
 
 @commands.command("schema")
@@ -169,13 +217,25 @@ def _require_writable(folder: Path) -> None:
         raise click.UsageError(f"cannot write into {folder}: {error.strerror or error}") from None
 
 
-def _outing(story: Story, path: Path, plan: str, seed: int) -> Outing:
+def _in_units(story: Story, wanted: str | None) -> Story:
+    """The story in the units asked for, over those written in it."""
+    if wanted is None:
+        return story
+    from halfglass.vocabulary.unit_choice import canonical
+
+    try:
+        return story.in_units(canonical(wanted, story.base.units))
+    except ValueError as error:
+        raise click.UsageError(f"--units: {error}") from None
+
+
+def _outing(story: Story, plan: str, seed: int) -> Outing:
     """Simulate one plan; a failure says which and how to see it again."""
     from halfglass.day.outing import run
 
     _prepare()
-    simulating = f"{path}, plan {quoted(plan)}, seed {seed}"
-    reproduce = shlex.join(["halfglass", "run", str(path), "--plan", plan, "--seed", str(seed)])
+    simulating = f"{story.file}, plan {quoted(plan)}, seed {seed}"
+    reproduce = shlex.join(["halfglass", "run", story.file, "--plan", plan, "--seed", str(seed)])
     try:
         return run(story.for_plan(plan), plan, seed, files=story.files)
     except ScenarioError:
@@ -243,28 +303,16 @@ def _crossed(outings: Sequence[Outing], mildest: str) -> bool:
     return any(item.severity in counted for outing in outings for item in outing.verdict.critical)
 
 
-def _resolved(story: Story) -> list[str]:
-    """A checked scenario in short: what would be run."""
-    written = story.base
-    lines = [
-        written.title,
-        f"  boat: {written.boat.name}",
-        f"  light up: {written.light_up:%H:%M}",
-        f"  route: {', '.join(_step(step) for step in written.route)}",
-    ]
-    for plan in story.plans:
-        day = story.for_plan(plan.name)
-        faults = ", ".join(fault.kind for fault in day.fault) or "none"
-        ways = ", ".join(day.orders.low_glass) or "nothing"
-        lines += [f"  plan: {plan.name}", *([f"    {plan.about}"] if plan.about else [])]
-        lines.append(f"    hands: {day.crew.hands}; faults: {faults}; when the glass is low: {ways}")
-    return [*lines, "nothing wrong found"]
+def _resolved(story: Story) -> str:
+    """A checked scenario in words: what would be run."""
+    from halfglass.report.terminal import fold
+    from halfglass.scenario.resolved import COLUMN, resolved
 
-
-def _step(step: Any) -> str:
-    """A step of the route with the place it leads to."""
-    to = getattr(step, "to", None) or getattr(step, "at", None)
-    return f"{step.step} ({to})" if to else str(step.step)
+    told = []
+    for left, text in resolved(story):
+        hang = f"{left:<{COLUMN}}" if left.strip() else left
+        told += fold(text, _width(), hang, " " * len(hang)) if text else [left]
+    return "\n".join([*told, ""])
 
 
 def _as_failure(error: Exception, simulating: str = "", reproduce: str = "") -> HalfglassFailure:

@@ -18,6 +18,7 @@ from halfglass.result.energy_flow import OUTSIDE, EnergyFlow
 from halfglass.result.json_form import as_object
 from halfglass.result.records import Outing
 from halfglass.scenario.load import Story
+from halfglass.vocabulary import units
 
 ASKED = 1e-3
 """Closing error asked for, of the fuel's heat."""
@@ -126,7 +127,7 @@ def test_picture_and_table_tell_the_same(outing: Outing, system: str) -> None:
     told = words(energy_picture.draw(flow, system, "k"))
     rows = energy_picture.table(flow, system)
     powers = {amount for *_, amount, _ in rows}
-    unit = re.escape(energy_picture.POWER_UNIT[system])
+    unit = re.escape(units.display_unit("heat_rate", system))
     in_picture = re.findall(rf"[\d.]+ {unit}", told)
     assert len(in_picture) > 12 and set(in_picture) <= powers
     for name in ("fuel burnt", "heat to the boiler", "steam to the engine", "exhaust steam", "flue gas"):

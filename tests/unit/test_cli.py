@@ -18,6 +18,8 @@ import synthetic
 
 import halfglass
 from halfglass import cli
+from halfglass.scenario.commented import boiler_kinds
+from halfglass.scenario.load import load
 from halfglass.vocabulary.errors import HalfglassFailure
 
 HEAVY = ("numpy", "pandas", "numba", "matplotlib", "CoolProp", "scipy", "pydantic", "rich", "simpy")
@@ -55,7 +57,9 @@ def command() -> Command:
 def day(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> SimpleNamespace:
     """Stands in for scenario and day: `ran` lists what was simulated, `raises` makes the day fail."""
     state = SimpleNamespace(ran=[], raises=None, prepared=True)
-    story = SimpleNamespace(plan_names=("hand pump", "injector"), files={}, for_plan=lambda name: name)
+    story = SimpleNamespace(
+        file="lake.toml", plan_names=("hand pump", "injector"), files={}, for_plan=lambda name: name
+    )
 
     def run(scenario: str, plan: str, seed: int, *, files: object) -> object:
         if state.raises is not None:
@@ -216,9 +220,19 @@ def test_missing_file(
 def test_check_tells_what_would_be_run(command: Command, capsys: pytest.CaptureFixture[str]) -> None:
     assert command("check", Path(SOURCE).parent / "scenarios" / "02-engine-pump-stops.toml") == 0
     told = capsys.readouterr().out
-    assert "boat: Sedge" in told and "leg (Alder jetty)" in told and "plan: injector" in told
     flat = " ".join(told.split())
-    assert "hands: 1; faults: engine pump stops delivering; when the glass is low: injector" in flat
+    for words in (
+        "boat Sedge",
+        "1. raise steam until 4.83 bar; if not within 2 h 30 min: give up the day",
+        "3. leg to Alder jetty, 3.2 km, throttle 26 %; if not within 12 h: give up the day",
+        "fault engine pump stops delivering: 10 min after leaving Alder jetty; not put right",
+        "plan: two aboard, eased and pumping",
+        "changes crew.hands: 2 (was 1)",
+        "changes orders.throttle_when_low: 15 %",
+        "Sedge, looked over",
+    ):
+        assert words in flat, words
+    assert flat.index("nothing wrong found") < flat.index("Sedge, looked over")
     assert max(len(line) for line in told.splitlines()) <= 80
 
 
@@ -236,3 +250,117 @@ def test_closed_pipe_is_no_failure() -> None:
     )
     done = interpreter(code)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_check_in_other_units(command: Command, capsys: pytest.CaptureFixture[str]) -> None:
+    file = Path(SOURCE).parent / "scenarios" / "02-engine-pump-stops.toml"
+    assert command("check", file, "--units", "trade,pressure=kPa,speed=mph") == 0
+    flat = " ".join(capsys.readouterr().out.split())
+    assert "fuel mass 132 lb" in flat and "working pressure 538 kPa" in flat and "3.2 km" not in flat
+    assert "headwind 4.47 mph" in flat and "throttle rpm mph steam lb/h" in flat
+
+
+@pytest.mark.parametrize(
+    ("wanted", "words"),
+    [
+        ("imperial", "--units: 'imperial' is not a system of units; there are 'metric' or 'trade'"),
+        ("trade,speed=bar", "'bar' is not a unit of speed; there are 'm/s', 'kn', 'mph', 'km/h'"),
+        ("pressur=bar", "no unit can be picked for 'pressur'; did you mean 'pressure'?"),
+        ("trade,metric", "'metric' does not pick a unit; write a system first, then such as 'pressure=bar'"),
+    ],
+)
+def test_units_that_cannot_be(
+    command: Command, capsys: pytest.CaptureFixture[str], wanted: str, words: str, tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    file = Path(SOURCE).parent / "scenarios" / "01-quiet-lake-day.toml"
+    for verb in ("run", "check"):
+        assert command(verb, file, "--units", wanted) == 2
+        told = capsys.readouterr()
+        assert words in told.err and told.out == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_new_knows_every_boiler() -> None:
+    assert set(cli.BOILERS) == set(boiler_kinds())
+
+
+@pytest.mark.parametrize("kind", cli.BOILERS)
+def test_a_new_boat_and_a_day_for_it_run_as_they_are(
+    kind: str, command: Command, capsys: pytest.CaptureFixture[str], tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    assert command("new", "boat", "mine.toml", "--kind", kind) == 0
+    assert command("new", "scenario", "day.toml", "--boat", "mine") == 0
+    assert capsys.readouterr().err == "written: mine.toml\nwritten: day.toml\n"
+    assert command("check", "mine.toml") == 0
+    table = capsys.readouterr().out
+    assert "looked over" in table and "\nout of proportion " not in table
+    assert command("check", "day") == 0
+    assert load("day").base.boat.boiler.kind == kind
+    capsys.readouterr()
+    assert command("run", "day", "--plan", "as it should be", "--json", "--units", "trade,pressure=kPa") == 0
+    answer = json.loads(capsys.readouterr().out)
+    (plan,) = answer["plans"]
+    assert answer["provenance"]["units"] == "trade, pressure=kPa gauge"
+    assert " kPa" in plan["outcome"]["sentence"] and "psi" not in plan["outcome"]["sentence"]
+    assert plan["totals"]["fuel_used_kg"] > 0.0
+    assert plan["outcome"]["kind"] == "arrived", plan["outcome"]
+
+
+def test_new_to_stdout_is_what_goes_into_the_file(
+    command: Command, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for what in ("boat", "scenario"):
+        assert command("new", what, "-") == 0
+        printed = capsys.readouterr()
+        assert printed.err == ""
+        assert list(tmp_path.iterdir()) == []
+        assert command("new", what, "it.toml") == 0
+        assert Path("it.toml").read_text(encoding="utf-8") == printed.out
+        capsys.readouterr()
+        Path("it.toml").unlink()
+
+
+@pytest.mark.parametrize("what", ["boat", "scenario"])
+def test_new_writes_over_nothing(
+    what: str, command: Command, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "old.toml").write_text("mine")
+    assert command("new", what, tmp_path / "old.toml") == 2
+    assert "is there already; nothing was written" in capsys.readouterr().err
+    assert (tmp_path / "old.toml").read_text() == "mine"
+    assert command("new", what, tmp_path / "none" / "old.toml") == 2
+    assert "cannot write" in capsys.readouterr().err
+
+
+def test_new_scenario_for_a_boat_that_is_not_there(
+    command: Command, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert command("new", "scenario", tmp_path / "day.toml", "--boat", "teel") == 2
+    assert "teel: there is no such file; did you mean 'teal'? Looked in " in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_run_finds_a_scenario_by_its_name(
+    command: Command, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shelf, here = tmp_path / "shelf", tmp_path / "here"
+    here.mkdir()
+    (shelf / "boats").mkdir(parents=True)
+    monkeypatch.chdir(here)
+    monkeypatch.setenv("HALFGLASS_PATH", os.pathsep.join([str(tmp_path / "gone"), str(shelf)]))
+    command("new", "boat", shelf / "boats" / "mine.toml")
+    command("new", "scenario", shelf / "quiet.toml", "--boat", "mine")
+    command("new", "scenario", here / "near.toml", "--boat", "mine")
+    capsys.readouterr()
+    assert command("check", "quiet") == 0
+    assert command("check", "near") == 0
+    capsys.readouterr()
+    assert command("check", "quite") == 2
+    said = capsys.readouterr().err
+    assert "quite: there is no such file; did you mean 'quiet'?" in said
+    assert all(f"'{place}'" in said for place in (".", "scenarios", tmp_path / "gone", shelf))

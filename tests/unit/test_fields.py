@@ -48,7 +48,7 @@ def test_each_field_type_takes_its_example_and_tells_it_to_editors(name: str) ->
     schema = One.model_json_schema()["properties"]["value"]
     assert schema["type"] == "string" and schema["examples"] == [field.example]
     assert re.search(schema["pattern"], field.example) and not re.search(schema["pattern"], "12 parrots")
-    assert field.example in schema["description"]
+    assert f'as text with its unit, such as "{field.example}"' in schema["description"]
 
 
 def test_schema_defaults_are_written_as_they_are_typed() -> None:

@@ -8,7 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from halfglass.scenario.boat import Boat
+from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.key_facts import facts
 from halfglass.scenario.load import load
+from halfglass.scenario.schema import all_tables, json_schema
+from halfglass.scenario.schema_text import reference, with_reference
 
 ROOT = Path(__file__).parents[2]
 FOLDERS = ("sim", "scenarios", "tests", "reports")
@@ -37,3 +42,53 @@ def test_every_shipped_scenario_is_listed() -> None:
 def test_links_lead_somewhere(readme: Path) -> None:
     links = re.findall(r"\]\(([^)#:]+)\)", readme.read_text(encoding="utf-8"))
     assert [link for link in links if not (readme.parent / link).exists()] == []
+
+
+def snippets() -> list[str]:
+    text = (ROOT / "scenarios" / "README.md").read_text(encoding="utf-8")
+    return re.findall(r"```toml\n(.*?)```", text, re.DOTALL)
+
+
+def test_every_piece_of_the_tutorial_is_a_day_together(tmp_path: Path) -> None:
+    """The whole scenario with the leg, the lock, the night, the own order and the plan shown after it."""
+    whole, river, night, order, plan, hull = snippets()
+    lunch = '[[route]]\nstep = "lie"\nname = "lunch"\nfor = "30 min"\n\n'
+    end = '[[route]]\nstep = "shut down"\n'
+    assert end in whole
+    day = whole.replace(end, lunch + river + night + end) + order + plan
+    shutil.copytree(ROOT / "scenarios" / "boats", tmp_path / "boats")
+    boat = (tmp_path / "boats" / "sedge.toml").read_text(encoding="utf-8")
+    start, after = boat.index("[hull]"), boat.index("[exhaust]")
+    (tmp_path / "boats" / "sedge.toml").write_text(
+        boat[:start] + hull + "\n" + boat[after:], encoding="utf-8"
+    )
+    (tmp_path / "day.toml").write_text(day, encoding="utf-8")
+    story = load(tmp_path / "day.toml")
+    planned = story.for_plan("no lunch, water from the lake")
+    assert [step.name for step in planned.route if step.name] == ["up river"]
+    assert "take on water" in [step.step for step in planned.route]
+    assert [one.name for one in planned.order] == ["bale when low", "damper in before the valves lift"]
+    assert [one.kind for one in planned.fault] == ["engine pump stops delivering", "clinkered grate"]
+    assert (story.base.nights, planned.crew.hands, len(story.base.boat.hull.measured)) == (1, 2, 2)
+
+
+def test_the_reference_is_what_the_tables_say_now() -> None:
+    text = (ROOT / "scenarios" / "README.md").read_text(encoding="utf-8")
+    assert with_reference(text) == text, "run: python -m halfglass.scenario.schema_text scenarios/README.md"
+
+
+@pytest.mark.parametrize("table", [*all_tables(Scenario)], ids=lambda table: table.__name__)
+def test_every_key_is_told_in_reference_and_schema(table: type) -> None:
+    text, schema = reference(), json_schema()
+    keys = schema["properties"] if table is Scenario else schema["$defs"][table.__name__]["properties"]
+    assert {fact.key for fact in facts(table)} == set(keys)
+    for fact in facts(table):
+        assert fact.effect, f"{table.__name__}.{fact.key} says nothing of what it does"
+        told = keys[fact.key]["description"]
+        if fact.key not in ("kind", "step"):
+            assert f"| `{fact.key}` | {fact.rule} |" in text
+        if not fact.tables:
+            assert fact.rule[1:] in told and fact.told_default in told
+        if fact.default:
+            assert fact.default in told
+    assert Boat in set(all_tables(Scenario))

@@ -141,10 +141,16 @@ def test_every_entry_of_any_table_has_its_place(table: dict[str, str], crlf: boo
         ("a = False\n", 1, 5, "write false instead of False"),
         ("a = 08:15\n", 1, 5, "written with seconds: 08:15:00"),
         ("a = 8:15\n", 1, 5, "written with seconds: 08:15:00"),
-        ("a = 8:15:00\n", 1, 5, "two figures for the hour: 08:15:00"),
+        ("a = 8:15:00\n", 1, 5, "a time of day is written with two figures for the hour: 08:15:00"),
         ("a =\n", 1, 4, "there is no value after '='"),
         ("a: 3\n", 1, 2, "write '=' between name and value"),
-        ("look every = 3\n", 1, 1, "write 'look_every'"),
+        ("look every = 3\n", 1, 1, "a name may not have a space; write 'look_every'"),
+        ("a = 08:15:00 x\n", 1, 14, "there is something more after the value"),
+        ("a = [1, 2 = 3\n", 1, 11, "a list '[' is not closed with ']'"),
+        ("a = { b = 2\nc = 1", 1, 12, "an inline table '{' is not closed with '}'"),
+        ("a = 2001-02-30\n", 1, 5, "there is no such date or time"),
+        ('a = [1, "2]\nb = 3\n', 1, 12, "the closing quote is missing on this line"),
+        ("[]i]]\n", 1, 2, "this is not well-formed TOML: invalid initial character for a key part"),
         ("raise steam\n", 1, 7, "a line must read 'name = value'"),
         ("[crew\nx = 1", 1, 6, "the heading is not closed; write '[crew]'"),
         ("[[route]\nx = 1", 1, 8, "write '[[route]]'"),
@@ -239,9 +245,20 @@ def test_hostile_text_is_refused_soon(text: str) -> None:
 def test_a_bounded_reader_says_what_is_too_much() -> None:
     with pytest.raises(ScenarioError, match="larger than 1000 kB"):
         from_bytes(b"#" * 1_000_001, "f.toml")
-    assert "longer than 2000 characters" in fault_of("# x\n#" + "y" * 2_000).message
+    assert fault_of("# x\n#" + "y" * 2_000).message == "this line is longer than 2000 characters; break it up"
     assert "nested too deep" in fault_of("x = " + "[" * 30 + "]" * 30).message
     assert "nested too deep" in fault_of("x = " + "[" * 950 + "]" * 950).message
+
+
+def test_a_number_with_too_many_digits(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("halfglass.scenario.toml_text.LONGEST_LINE", 10_000)
+    assert fault_of(f"a = {'1' * 5_000}").message == "a number in this file has too many digits"
+
+
+def test_a_name_no_system_takes() -> None:
+    with pytest.raises(ScenarioError) as caught:
+        read("a\x00b.toml")
+    assert caught.value.faults[0].message == "this file cannot be read: its name cannot be used"
 
 
 def test_files_that_cannot_be_used(tmp_path: Path) -> None:

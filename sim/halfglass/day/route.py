@@ -15,6 +15,7 @@ from halfglass.day.instruments import TURNING
 from halfglass.plant import reading as r
 from halfglass.result import events
 from halfglass.scenario.catalogue.fuels import charge
+from halfglass.scenario.route_steps import LONGEST_LEG
 
 if TYPE_CHECKING:
     from halfglass.day.outing import Day
@@ -45,7 +46,6 @@ FIRST_THROTTLE = 0.3
 GOVERN_EVERY = 20.0
 """s between touches of the throttle on such a leg (common practice, no source)."""
 GOVERN_DEAD_BAND = 0.03
-LONGEST_LEG = 12 * 3600.0
 SETTLING = 600.0
 """s of a leg after which speed, condenser and cylinders have settled (judgement)."""
 

@@ -36,7 +36,6 @@ SEEN = 5e-4
 """Share of the fuel's heat below which a band is left out of the picture; the table has it."""
 NOTHING = 1e-5
 """Share of the fuel's heat below which a flow counts as none."""
-POWER_UNIT = {"metric": "kW", "trade": "Btu/h"}
 
 
 @dataclass(frozen=True)
@@ -76,9 +75,9 @@ def power(watts: float, system: str) -> str:
     >>> power(58984.2, "metric"), power(205.4, "metric"), power(205.4, "trade")
     ('59.0 kW', '0.21 kW', '701 Btu/h')
     """
-    unit = POWER_UNIT[system]
+    unit = units.display_unit("heat_rate", system)
     number = float(units.convert(watts, "power", unit))
-    decimals = 0 if unit != "kW" else 1 if abs(number) >= 9.95 else 2
+    decimals = 0 if unit in ("Btu/h", "W") else 1 if abs(number) >= 9.95 else 2
     return f"{number:z.{decimals}f} {unit}"
 
 

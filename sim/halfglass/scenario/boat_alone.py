@@ -6,7 +6,7 @@ from pathlib import Path
 
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.idle_keys import idle_keys
-from halfglass.scenario.load import validated
+from halfglass.scenario.load import Story, validated
 from halfglass.scenario.toml_text import from_text, read
 from halfglass.vocabulary.errors import Fault, ScenarioError
 
@@ -27,6 +27,12 @@ def is_boat(path: str | Path) -> bool:
     """Tell whether a file holds a boat and not a day with one; raises `ScenarioError` if unreadable."""
     values = read(path).values
     return "boiler" in values and not {"boat", "route"} & values.keys()
+
+
+def alone_story(path: str | Path) -> Story:
+    """A boat file as a story of one day, for what takes stories; raises `ScenarioError` as `load_boat`."""
+    day = load_boat(path)
+    return Story(str(path), {str(path): Path(path).read_bytes()}, day.plan, day, {day.plan[0].name: day})
 
 
 def load_boat(path: str | Path) -> Scenario:

@@ -165,6 +165,7 @@ def _stores(scenario: Scenario) -> Iterator[Conflict]:
         yield Conflict(
             ("aboard", "fuel"), "this boat has a grate, which does not burn paraffin", ("boat", "fire")
         )
+    suits = boat.fire is not None and not is_paraffin or boat.burner is not None and is_paraffin
     if boat.burner is not None and aboard.tank_fuel > boat.burner.tank_volume:
         yield Conflict(
             ("aboard", "tank_fuel"), "this is more than the tank holds", ("boat", "burner", "tank_volume")
@@ -175,6 +176,8 @@ def _stores(scenario: Scenario) -> Iterator[Conflict]:
             "this is more than the hot well holds",
             ("boat", "exhaust", "hotwell_capacity"),
         )
+    if not suits:
+        return
     carried_at: KeyPath = ("aboard", "tank_fuel" if is_paraffin else "fuel_mass")
     carried = aboard.fuel_mass
     if is_paraffin:

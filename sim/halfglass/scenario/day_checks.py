@@ -80,7 +80,8 @@ def _route(scenario: Scenario) -> Iterator[Conflict]:
         elif isinstance(step, Leg):
             stream = scenario.weather.stream if step.stream is None else step.stream
             if stream < -4.0:
-                yield Conflict(("route", index), "no boat of this kind makes way against such a stream")
+                at: KeyPath = ("weather", "stream") if step.stream is None else ("route", index, "stream")
+                yield Conflict(at, "no boat of this kind makes way against such a stream")
             if not is_lit:
                 yield Conflict(
                     ("route", index, "step"), "after a night the next thing to do under way is 'raise steam'"

@@ -21,6 +21,7 @@ from halfglass.scenario.fields import (
     Stream,
     StrokeRate,
     Table,
+    UnitChoice,
     Wind,
     quantity,
 )
@@ -161,12 +162,16 @@ class Scenario(Table):
 
     title: Name = Field(description="what the day is called in reports")
     story: Annotated[str, Field(max_length=4000)] = Field(default="", description="what happens, for readers")
-    units: Literal["metric", "trade"] = Field(default="metric", description="units of the reports")
+    units: UnitChoice = Field(
+        default="metric",
+        description="units of the answers: 'metric' (bar, kg, km, kn) or 'trade' (psi, lb, miles, kn), and "
+        "single units picked over it, as in 'trade, pressure=bar, speed=mph'",
+    )
     light_up: datetime.time = Field(description="time of day at which the fire is lit: the start")
     date: datetime.date = Field(
         default=datetime.date(2030, 6, 15), description="the day, for the clock in reports"
     )
-    boat: Boat = Field(description="the boat: a boat file's path, or the tables themselves")
+    boat: Boat = Field(description="the boat: a boat file's path or name, or the tables themselves")
     crew: Crew = Field(default_factory=Crew, description="who is aboard")
     weather: Weather = Field(default_factory=Weather, description="air and water")
     aboard: Aboard = Field(description="stores, and how the boat stands")

@@ -36,7 +36,6 @@ _WANTED = {
     "model_attributes_type": "a table { … }",
     "time_type": "a time of day such as 08:15:00, without quotes",
     "date_type": "a date such as 2001-06-30, without quotes",
-    "datetime_type": "a date and time such as 2001-06-30T08:15:00, without quotes",
 }
 MOST_TOLD = 100
 """Faults told of one reading; how many more there are is said in one line."""
@@ -145,8 +144,7 @@ def _unknown_key(path: KeyPath, allowed: tuple[str, ...], values: Any) -> _Refus
     likely = nearest(key, [name for name in allowed if name not in table]) or nearest(key, allowed)
     guess = f"; did you mean {quoted(likely)}?" if likely else "."
     names = ", ".join(quoted(name) for name in sorted(allowed))
-    may_have = f" Here may stand: {names}" if names else " Nothing may stand here"
-    return _Refusal(path, f"there is no such key here{guess}{may_have}", on="key",
+    return _Refusal(path, f"there is no such key here{guess} Here may stand: {names}", on="key",
                     meant=(*path[:-1], likely) if likely else None)
 
 

@@ -36,6 +36,7 @@ from pydantic_core import InitErrorDetails, PydanticCustomError, core_schema
 from halfglass.scenario.faults import faults_from_validation as faults_from_validation
 from halfglass.vocabulary import units
 from halfglass.vocabulary.errors import quoted
+from halfglass.vocabulary.unit_choice import canonical
 from halfglass.vocabulary.unit_table import KINDS
 
 Bound = float | str | None
@@ -168,6 +169,27 @@ DissolvedSolids = Annotated[float, quantity("dissolved_solids", lowest=0.0, high
 Inertia = Annotated[float, quantity("inertia", lowest=0.0)]
 Angle = Annotated[float, quantity("angle")]
 
+@dataclass(frozen=True)
+class UnitChoiceText:
+    """A field that says which units the answers are in (see `unit_choice`)."""
+
+    def read(self, text: object) -> str:
+        """The choice written plainly, or a pydantic error that says why not."""
+        try:
+            if not isinstance(text, str):
+                raise ValueError("this wants text in quotes, such as 'trade' or 'metric, speed=km/h'")
+            return canonical(text)
+        except ValueError as error:
+            raise PydanticCustomError("quantity", "{message}", {"message": str(error)}) from None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: core_schema.CoreSchema, handler: Any) -> JsonSchemaValue:
+        return {"type": "string", "examples": ["metric", "trade", "trade, pressure=bar, speed=kn"]}
+
+
+UnitChoice = Annotated[str, UnitChoiceText()]
 Text = Annotated[str, Field(min_length=1, max_length=2000)]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
 

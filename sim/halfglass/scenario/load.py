@@ -6,7 +6,7 @@ All faults of the scenario, its boat file and every plan are found before anythi
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -18,8 +18,9 @@ from halfglass.scenario.day_models import MOST_PLANS, Plan, Scenario
 from halfglass.scenario.faults import MOST_TOLD, faults_from_validation
 from halfglass.scenario.idle_keys import idle_keys
 from halfglass.scenario.plans import Planned, with_plan
+from halfglass.scenario.search import SAMPLES, find_boat, find_scenario
 from halfglass.scenario.toml_places import KeyPath
-from halfglass.scenario.toml_text import Document, read
+from halfglass.scenario.toml_text import Document, from_bytes, read
 from halfglass.vocabulary.errors import Fault, ScenarioError, quoted
 
 
@@ -46,12 +47,20 @@ class Story:
         """The day under a plan; `name` must be one of `plan_names`."""
         return self.days[name]
 
+    def in_units(self, choice: str) -> Story:
+        """The same story with its answers in other units (see `unit_choice`)."""
+        days = {name: day.model_copy(update={"units": choice}) for name, day in self.days.items()}
+        base = self.base.model_copy(update={"units": choice})
+        return replace(self, base=base, days=MappingProxyType(days))
+
 
 def load(path: str | Path) -> Story:
     """Read, check and freeze a scenario file with its boat file and plans.
 
+    path: of the file, or its bare name (see `search`).
     Raises `ScenarioError` with every fault found, each at its place.
     """
+    path = find_scenario(path)
     written = read(path)
     files = {written.file: Path(path).read_bytes()}
     faults: list[Fault] = []
@@ -139,12 +148,15 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
     name = document.values.get("boat")
     if not isinstance(name, str):
         return document
-    where = Path(document.file).parent / name
+    where, missing = find_boat(name, Path(document.file))
+    if where is None:
+        faults.append(document.fault(("boat",), f"{quoted(name)}: {missing}"))
+        return document
     if _is_same_file(where, Path(document.file)):
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:
-        boat = read(where)
+        boat = _sample(where) if where.parent == SAMPLES else read(where)
     except ScenarioError as error:
         refused = error.faults[0]
         if refused.line:
@@ -168,6 +180,11 @@ def _is_same_file(one: Path, other: Path) -> bool:
         return one.samefile(other)
     except (OSError, ValueError):
         return False
+
+
+def _sample(where: Path) -> Document:
+    """A sample boat, under a name that does not depend on where the program is installed."""
+    return from_bytes(where.read_bytes(), f"halfglass/boats/{where.name}")
 
 
 def _changed(

@@ -47,6 +47,7 @@ def with_plan(day: Scenario, index: int) -> Planned:
     lists["fault"] += _placed(plan.fault, (*at, "fault"))
     if not lists["route"]:
         wrong.append(Conflict((*at, "drop"), "this leaves nothing of the route"))
+        lists["route"] = _placed(day.route, ("route",))  # so that all else can still be looked at
     changed = {kind: tuple(entry for _, entry in entries) for kind, entries in lists.items()}
     places: dict[KeyPath, KeyPath] = {
         (kind, number): path for kind, entries in lists.items() for number, (path, _) in enumerate(entries)

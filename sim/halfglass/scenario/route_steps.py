@@ -20,6 +20,8 @@ from halfglass.scenario.fields import (
 )
 
 MINUTE = 60.0
+LONGEST_LEG = 12 * 3600.0
+"""How long a leg is steamed for unless it says 'at_most' [s]."""
 Hold = Annotated[float, quantity("time", above=0.0)]
 Opening = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 Turns = Annotated[float, quantity("rotation", above="0 rpm", highest="1500 rpm")]

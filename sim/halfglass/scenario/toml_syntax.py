@@ -144,7 +144,7 @@ def _bad_value(source: str, start: int, value: str) -> str:
         return f"the opening quote {piece[-1]} is missing"
     if _VALUE_WITH_UNIT.match(piece):
         return f"a value with a unit goes in quotes: \"{piece[:40]}\""
-    if re.fullmatch(r"[+-]?[\d.]+", piece):
+    if re.fullmatch(r"[+-]?[\d.]+", piece) and not re.fullmatch(r"[+-]?(0|[1-9]\d*)(\.\d+)?", piece):
         return "a number is written like 12 or 0.5: no leading zero, and figures on both sides of the point"
     if re.match(r"[^\W\d]", piece):
         return f"text goes in quotes: \"{piece[:40]}\""
@@ -153,6 +153,8 @@ def _bad_value(source: str, start: int, value: str) -> str:
 
 def _plainly(message: str) -> str:
     """What the reader said, for causes without words of their own."""
+    if message.endswith(r"character '\n'"):
+        return "the closing quote is missing on this line"
     known = {
         "Expected newline or end of document after a statement": "there is something more after the value",
         "Invalid value": "this value cannot be read; text goes in quotes, a plain number stands bare",

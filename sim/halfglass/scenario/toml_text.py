@@ -87,8 +87,9 @@ class Document:
         """A fault at the entry at `path`; `second` is the other entry when two conflict."""
         at = self.place(path, on)
         other = self.place(second) if second is not None else None
-        if other is not None and other.line == 0:
-            other = None  # there is no entry to point at
+        if other is not None and second is not None and other.line == 0:
+            line, column = self.position(second)  # the boat as a whole: where this file names it
+            other = Place(self.file, line, column, self._lines[line - 1]) if line else None
         return Fault(at.file, at.line, at.column, key_text(path), message, at.source_line, other)
 
     def grafted(self, path: KeyPath, document: Document, origin: KeyPath = ()) -> Document:

@@ -156,7 +156,7 @@ def glass(case: Case) -> Iterator[Line]:
     cover = boiler.bottom_nut_height - boiler.crown_height
     yield line(
         "glass_over_crown", "Bottom nut above the crown",
-        units.show(cover, "length", "mm" if system == "metric" else "in"), cover, "m",
+        shown(cover, "level", system), cover, "m",
         f"50 mm (2 in) or more ({NO_SOURCE})", graded(cover, 0.05, 0.3, least=0.02),
         small="little water is left over the crown when the glass is empty",
         large="the lower part of the water is never seen",

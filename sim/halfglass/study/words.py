@@ -29,7 +29,7 @@ def graded(
 
 def shown(value: float, kind: str, system: str, digits: int = 3) -> str:
     """An SI value in the units of the answers."""
-    return units.show(value, kind, units.display_unit(kind, system), digits)
+    return units.show(value, units.kind_of(kind), units.display_unit(kind, system), digits)
 
 
 def line(

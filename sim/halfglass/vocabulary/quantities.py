@@ -133,16 +133,11 @@ _ALL = (
 
 QUANTITIES: Mapping[str, Quantity] = MappingProxyType({quantity.name: quantity for quantity in _ALL})
 
-# Readings shown in another unit than their kind usually is.
-_SHOWN_IN: Mapping[str, Mapping[str, str]] = MappingProxyType({
-    "metric": MappingProxyType({
-        "water_level": "mm", "glass_level": "mm", "swell": "mm", "bed_depth": "mm", "distance": "km",
-        "boat_speed": "kn", "ground_speed": "kn",
-    }),
-    "trade": MappingProxyType({
-        "water_level": "in", "glass_level": "in", "swell": "in", "bed_depth": "in", "distance": "mile",
-        "heat_release_rate": "Btu/h", "heat_to_boiler_rate": "Btu/h",
-    }),
+# Readings shown as a use of their kind (`unit_table.USES`).
+_USE: Mapping[str, str] = MappingProxyType({
+    **dict.fromkeys(("water_level", "glass_level", "swell", "bed_depth"), "level"),
+    "distance": "distance",
+    **dict.fromkeys(("heat_release_rate", "heat_to_boiler_rate"), "heat_rate"),
 })
 
 
@@ -158,13 +153,12 @@ def lookup(name: str) -> Quantity:
 
 
 def shown_in(name: str, system: str = "metric") -> str:
-    """The unit a reading is shown in under a system of units; empty for a plain number.
+    """The unit a reading is shown in under a choice of units; empty for a plain number.
 
     >>> shown_in("boat_speed"), shown_in("distance", "trade")
     ('kn', 'mile')
     """
-    quantity = lookup(name)
-    return _SHOWN_IN[system].get(name) or units.display_unit(quantity.kind, system)
+    return units.display_unit(_USE.get(name, lookup(name).kind), system)
 
 
 def convert(value_si: Any, name: str, system: str = "metric") -> Any:

@@ -13,6 +13,7 @@ conventional values.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -309,10 +310,32 @@ AMBIGUOUS: Mapping[str, str] = MappingProxyType({
                                      "2240 lb or '{n} t' for 1000 kg"),
 })
 
+# Looks of a unit that mean the same; brackets and dots are overlooked as well.
+LOOKALIKES = str.maketrans({
+    "²": "2", "³": "3", "−": "-", "⁄": "/", "º": "°", "℃": "°C", "℉": "°F",
+    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
+})
+_BRACKETS = re.compile(r"\(([^()]*)\)")
+
+
+def find_unit(kind: str, unit_text: str) -> Unit | None:
+    """The unit of a kind spelt so: ``bar (gauge)``, ``W/(m2·K)``; None if the kind has none.
+
+    >>> find_unit("speed", "knots").symbol
+    'kn'
+    """
+    plain = " ".join(unit_text.translate(LOOKALIKES).split())
+    bare = _BRACKETS.sub(r"\1", plain).replace("·", " ")
+    for unit in KINDS[kind].units:
+        if bare == unit.symbol or bare in unit.aliases:
+            return unit
+    return None
+
+
 # The unit each kind is shown in, per system of units.
 SYSTEMS: Mapping[str, Mapping[str, str]] = MappingProxyType({
     "metric": MappingProxyType({
-        "length": "m", "area": "m2", "volume": "L", "mass": "kg", "time": "s", "speed": "km/h",
+        "length": "m", "area": "m2", "volume": "L", "mass": "kg", "time": "s", "speed": "kn",
         "gauge_pressure": "bar gauge", "absolute_pressure": "bar abs", "barometer_pressure": "hPa",
         "pressure_difference": "mm water", "temperature": "°C", "temperature_difference": "°C",
         "fraction": "%", "mass_flow": "kg/h", "volume_flow": "L/min", "power": "kW", "energy": "MJ",
@@ -334,4 +357,11 @@ SYSTEMS: Mapping[str, Mapping[str, str]] = MappingProxyType({
         "grate_loading": "lb/ft2 h", "dissolved_solids": "ppm", "inertia": "lb ft2", "angle": "deg",
         "ratio": "", "count": "",
     }),
+})
+
+# Uses of a kind that are shown in a unit of their own: the kind, then the unit per system.
+USES: Mapping[str, tuple[str, Mapping[str, str]]] = MappingProxyType({
+    "level": ("length", MappingProxyType({"metric": "mm", "trade": "in"})),
+    "distance": ("length", MappingProxyType({"metric": "km", "trade": "mile"})),
+    "heat_rate": ("power", MappingProxyType({"metric": "kW", "trade": "Btu/h"})),
 })

@@ -18,7 +18,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from halfglass.vocabulary.errors import listed, nearest, quoted
-from halfglass.vocabulary.unit_table import AMBIGUOUS, KINDS, SYSTEMS, Kind, Unit
+from halfglass.vocabulary.unit_choice import chosen
+from halfglass.vocabulary.unit_table import AMBIGUOUS, KINDS, LOOKALIKES, USES, Kind, Unit, find_unit
 
 LONGEST_TEXT = 80
 LARGEST_EXPONENT = 15
@@ -26,11 +27,6 @@ LARGEST_EXPONENT = 15
 _SIGN = re.compile(r"\s*([+-]?)\s*")
 _NUMBER = re.compile(
     r"(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)|(\d+(?:\.\d*)?|\.\d+)(?:[eE]([+-]?\d+))?", re.ASCII)
-_BRACKETS = re.compile(r"\(([^()]*)\)")
-_LOOKALIKES = str.maketrans({
-    "²": "2", "³": "3", "−": "-", "⁄": "/", "º": "°", "℃": "°C", "℉": "°F",
-    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
-})
 
 
 class UnitError(ValueError):
@@ -82,7 +78,7 @@ def read(text: object, kind: str, example: str | None = None) -> Given:
     if not isinstance(text, str):
         raise UnitError(f"{_describe(text)}; {wants}, in quotes")
     _refuse_oddities(text, wants)
-    tidy = " ".join(text.translate(_LOOKALIKES).split())
+    tidy = " ".join(text.translate(LOOKALIKES).split())
     sign = _SIGN.match(tidy)
     start = sign.end() if sign else 0
     negative = -1.0 if sign and sign.group(1) == "-" else 1.0
@@ -90,7 +86,7 @@ def read(text: object, kind: str, example: str | None = None) -> Given:
     unit_text = tidy[end:].strip()
     if not unit_text and number.is_vulgar and kind == "fraction":
         return Given(negative * number.value, "%")
-    unit = _find(wanted, unit_text)
+    unit = find_unit(wanted.name, unit_text)
     if unit is not None:
         return Given(_checked(to_si(negative * number.value, kind, unit_text), wanted, text), unit_text)
     if wanted.compound and any(ch.isdigit() for ch in unit_text):
@@ -119,12 +115,21 @@ def convert(value_si: Any, kind: str, unit: str) -> Any:
 
 
 def display_unit(kind: str, system: str = "metric") -> str:
-    """The unit a kind is shown in under a system of units, ``"metric"`` or ``"trade"``.
+    """The unit a kind, or a use of one, is shown in under a choice of units (see `unit_choice`).
 
-    >>> display_unit("gauge_pressure", "trade")
-    'psi gauge'
+    >>> display_unit("gauge_pressure", "trade"), display_unit("level", "trade, level=mm")
+    ('psi gauge', 'mm')
     """
-    return SYSTEMS[system][kind]
+    return chosen(system)[kind]
+
+
+def kind_of(use: str) -> str:
+    """The kind of a use such as ``"level"``; a kind is its own.
+
+    >>> kind_of("level"), kind_of("mass")
+    ('length', 'mass')
+    """
+    return USES[use][0] if use in USES else use
 
 
 def show(value_si: float, kind: str, unit: str | None = None, digits: int = 3) -> str:
@@ -223,7 +228,7 @@ def _read_steps(tidy: str, start: int, wanted: Kind, text: str, wants: str) -> f
         while position < len(tidy) and not tidy[position].isdigit() and tidy[position] not in "+-.":
             position += 1
         unit_text = tidy[after_number:position].strip()
-        unit = _find(wanted, unit_text)
+        unit = find_unit(wanted.name, unit_text)
         if unit is None:
             raise UnitError(_why_not(text, number, unit_text, wanted, wants))
         if unit.symbol not in wanted.compound:
@@ -249,7 +254,7 @@ def _why_not(text: str, number: _Number, unit_text: str, wanted: Kind, wants: st
         return f"{quoted(text)} can mean two things: {how}"
     if unit_text[0].isdigit():
         return f"{quoted(text)} has two numbers in a row; {wants}"
-    others = [kind for kind in KINDS.values() if _find(kind, unit_text)]
+    others = [kind for kind in KINDS.values() if find_unit(kind.name, unit_text)]
     if others:
         noun = (others[0].family if len(others) > 1 else "") or others[0].noun
         hint = next((wanted.hints[kind.name] for kind in others if kind.name in wanted.hints), "")
@@ -285,17 +290,8 @@ def _describe(given: object) -> str:
     return "this is not text"
 
 
-def _find(kind: Kind, unit_text: str) -> Unit | None:
-    """The unit of a kind spelt so, brackets and dots overlooked: ``bar (gauge)``, ``W/(m2·K)``."""
-    bare = _BRACKETS.sub(r"\1", unit_text).replace("·", " ")
-    for unit in kind.units:
-        if bare == unit.symbol or bare in unit.aliases:
-            return unit
-    return None
-
-
 def _unit(kind: str, unit_text: str) -> Unit:
-    unit = _find(KINDS[kind], " ".join(unit_text.translate(_LOOKALIKES).split()))
+    unit = find_unit(kind, unit_text)
     if unit is None:
         raise UnitError(f"{quoted(unit_text)} is not a unit of {kind.replace('_', ' ')}")
     return unit
