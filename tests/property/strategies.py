@@ -181,7 +181,7 @@ HANDS: dict[str, st.SearchStrategy[float]] = {
     "throttle": share, "reversing_gear": st.floats(-1.0, 1.0), "damper": share, "fire_door": share,
     "blower": share, "burner_rate": share, "burner_preheat": st.sampled_from((0.0, 1.0)), "bypass": share,
     "hand_pump_hotwell_rate": st.floats(0.0, 1.0), "hand_pump_lake_rate": st.floats(0.0, 1.0),
-    "makeup_rate": st.floats(0.0, 0.1), "injector": st.sampled_from((0.0, 1.0)), "cylinder_drains": share,
+    "injector": st.sampled_from((0.0, 1.0)), "cylinder_drains": share,
     "condensate_drain": share, "whistle_area": st.floats(0.0, 5e-5),
     "heating_steam_area": st.floats(0.0, 2e-5), "blow_down": share, "vent": share,
     "moored": st.sampled_from((0.0, 1.0)), "on_dead_centre": st.sampled_from((0.0, 1.0)),

@@ -82,6 +82,8 @@ def _gauge(sign: float) -> Doing:
     return change
 
 
+FREE = {"first_safety_valve_stuck": 0.0, "second_safety_valve_stuck": 0.0}
+
 EFFECTS: dict[str, Effect] = {
     "engine pump stops delivering": Effect(
         "feed", "The engine-driven pump stops delivering.",
@@ -109,13 +111,13 @@ EFFECTS: dict[str, Effect] = {
         lambda fault: {"safety_valve_weep_fraction": fault.share}, {"safety_valve_weep_fraction": 0.0},
     ),
     "safety valve sticks shut": Effect(
-        "pressure", "The first safety valve is stuck shut.",
-        lambda fault: {"first_safety_valve_stuck": -1.0}, {"first_safety_valve_stuck": 0.0},
+        "pressure", "A safety valve is stuck shut.",
+        lambda fault: {f"{fault.valve}_safety_valve_stuck": -1.0}, FREE,
         end=lambda day, fault: day.machinery.free_valve(),
     ),
     "safety valve sticks open": Effect(
-        "pressure", "The first safety valve is stuck open.",
-        lambda fault: {"first_safety_valve_stuck": 1.0}, {"first_safety_valve_stuck": 0.0},
+        "pressure", "A safety valve is stuck open.",
+        lambda fault: {f"{fault.valve}_safety_valve_stuck": 1.0}, FREE,
     ),
     "wet fuel": Effect(
         "fire", "What is fired from now on is wet.",
@@ -144,7 +146,7 @@ EFFECTS: dict[str, Effect] = {
         lambda fault: {"hotwell_steam_area": fault.area}, {"hotwell_steam_area": 0.0},
     ),
     "glass cock shut": Effect(
-        "water", "A cock of the gauge glass is shut: the glass lies.",
+        "water", "A cock of the gauge glass is shut.",
         begin=lambda day, fault: day.instruments.shut_cock(fault.cock),
         end=lambda day, fault: day.instruments.open_cock(),
     ),

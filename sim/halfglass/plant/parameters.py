@@ -234,7 +234,6 @@ class Settings:
     bypass: float = 1.0  # share of the engine pump's water sent back to the hot well
     hand_pump_hotwell_rate: float = 0.0  # strokes/s
     hand_pump_lake_rate: float = 0.0  # strokes/s
-    makeup_rate: float = 0.0  # kg/s of lake water baled or let into the hot well
     injector: float = 0.0  # 1 while it is running
     cylinder_drains: float = 0.0
     condensate_drain: float = 1.0

@@ -99,7 +99,7 @@ def feed_now(
     reading[r.FEED_HEAT_RATE] = coil_heat_in + lifted * lifted_enthalpy + steam * reading[r.STEAM_ENTHALPY]
     reading[r.HOTWELL_MASS] = state[y.HOTWELL_MASS]
     reading[r.HOTWELL_TEMPERATURE] = well
-    lake_water = hand_lake + settings.makeup_rate + (0.0 if hot_source else lifted)
+    lake_water = hand_lake + (0.0 if hot_source else lifted)
     rate[y.TOTAL_FEED_ENGINE_PUMP] = to_boiler
     rate[y.TOTAL_FEED_HAND_PUMP_HOTWELL] = hand_hot
     rate[y.TOTAL_FEED_HAND_PUMP_LAKE] = hand_lake
@@ -117,10 +117,9 @@ def feed_now(
     rate[y.TOTAL_HOTWELL_DRAWN_HEAT] = reading[r.DRAWN_HOTWELL_FLOW] * well_enthalpy
     rate[y.TOTAL_CHECK_LEAK_HEAT] = leak * reading[r.LIQUID_ENTHALPY]
     blown_in = reading[r.STEAM_TO_HOTWELL_FLOW]
-    rate[y.HOTWELL_MASS] = settings.makeup_rate + leak + blown_in - reading[r.DRAWN_HOTWELL_FLOW]
+    rate[y.HOTWELL_MASS] = leak + blown_in - reading[r.DRAWN_HOTWELL_FLOW]
     rate[y.HOTWELL_ENERGY] = (
-        settings.makeup_rate * lake_enthalpy
-        + blown_in * reading[r.STEAM_ENTHALPY]
+        blown_in * reading[r.STEAM_ENTHALPY]
         + leak * reading[r.LIQUID_ENTHALPY]
         - reading[r.DRAWN_HOTWELL_FLOW] * well_enthalpy
     )
@@ -129,8 +128,8 @@ def feed_now(
     solids, oil = drawn * state[y.HOTWELL_SOLIDS], drawn * OIL_DRAWN_SHARE * state[y.HOTWELL_OIL]
     lake_solids = feed.lake_solids_fraction
     leaked = leak * 1e-6
-    rate[y.BOILER_SOLIDS] = solids + lake_solids * (lake_water - settings.makeup_rate)
-    rate[y.HOTWELL_SOLIDS] = lake_solids * settings.makeup_rate + leaked * reading[r.BOILER_SOLIDS] - solids
+    rate[y.BOILER_SOLIDS] = solids + lake_solids * lake_water
+    rate[y.HOTWELL_SOLIDS] = leaked * reading[r.BOILER_SOLIDS] - solids
     rate[y.BOILER_OIL] = oil
     rate[y.HOTWELL_OIL] = leaked * reading[r.BOILER_OIL] - oil
 

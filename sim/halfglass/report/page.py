@@ -197,12 +197,19 @@ def _critical(item: CriticalItem, plan: Plan) -> dict[str, str]:
         "severity": item.severity,
         "what": f"{shown.subject(item.subject).capitalize()}: {item.item}",
         "first": clock(marks.started, item.first_at),
-        "after_fault": "" if item.after_fault is None else duration(item.after_fault),
+        "after_fault": _after(item),
         "lasted": duration(item.lasted) + times,
         "worst": f"{worst}, {clock(marks.started, item.worst_at)}",
         "tried": _tried(item, plan),
         "because": item.because,
     }
+
+
+def _after(item: CriticalItem) -> str:
+    """From the fault to the first spell after it, marked if there was one before."""
+    if item.after_fault is None:
+        return ""
+    return f"{'again ' if item.is_again else ''}{duration(item.after_fault)}"
 
 
 def _tried(item: CriticalItem, plan: Plan) -> str:

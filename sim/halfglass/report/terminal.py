@@ -116,15 +116,22 @@ def _reasons(critical: Sequence[CriticalItem]) -> list[str]:
 
 
 def _item(item: CriticalItem, marks: Marks) -> tuple[str, ...]:
-    after = "" if item.after_fault is None else duration(item.after_fault)
+    after = told_after(item)
     worst = f"{shown.text(item.quantity, item.worst, marks.units)} at {clock(marks.started, item.worst_at)}"
     first, lasted = clock(marks.started, item.first_at), duration(item.lasted)
     return item.severity, f"{shown.subject(item.subject)}: {item.item}", first, after, lasted, worst
 
 
+def told_after(item: CriticalItem) -> str:
+    """How long after the fault, in words; "again" if it had been so before the fault."""
+    if item.after_fault is None:
+        return ""
+    return f"{'again ' if item.is_again else ''}{duration(item.after_fault)} after the fault"
+
+
 def _spell(rest: Sequence[str]) -> tuple[str, ...]:
     first, after, lasted, worst = rest
-    return f"first {first}", f"{after} after the fault" if after else "", f"for {lasted}", f"worst {worst}"
+    return f"first {first}", after, f"for {lasted}", f"worst {worst}"
 
 
 def _clean(text: str) -> str:

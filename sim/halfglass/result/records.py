@@ -88,6 +88,7 @@ class CriticalItem:
     worst_at: float  # [s]
     quantity: str  # name of a reading
     after_fault: float | None  # [s] from the fault to the first spell that begins after it
+    is_again: bool  # whether there were spells before the fault too
     tried: tuple[LogEntry, ...]  # what the crew did about it while it lasted
     because: str  # one sentence with numbers of this run: why the first spell began
 

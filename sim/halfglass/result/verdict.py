@@ -144,6 +144,7 @@ def _item(
         worst_at=worst.worst_at,
         quantity=quantity,
         after_fault=after[0] if after else None,
+        is_again=len(after) < len(spells),
         tried=() if rule.item == limits.MODEL_ENDS else _tried(rule.subject, log, spells),
         because=why,
     )

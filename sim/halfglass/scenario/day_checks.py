@@ -163,6 +163,9 @@ def _fault_parts(scenario: Scenario) -> Iterator[Conflict]:
         part, is_lacking = lacking.get(entry.kind, ("", False))
         if is_lacking:
             yield Conflict(("fault", index, "kind"), f"this boat has no {part}", ("boat",))
+        if getattr(entry, "valve", "first") == "second" and len(boat.safety_valve) < 2:
+            at: KeyPath = ("fault", index, "valve")
+            yield Conflict(at, "this boat has one safety valve", ("boat", "safety_valve"))
         if entry.kind == "one of the crew ashore" and scenario.crew.hands < 2:
             yield Conflict(("fault", index, "kind"), "there is only one aboard", ("crew", "hands"))
         if entry.kind == "long wait at the lock" and all(step.step != "lock" for step in scenario.route):

@@ -102,6 +102,9 @@ class Aboard(Table):
     boiler_solids: DissolvedSolids = Field(
         default=150.0, description="dissolved solids in the boiler water before lighting up"
     )
+    hull_fouling: Annotated[float, Field(ge=1.0, le=3.0)] = Field(
+        default=1.0, description="friction of the hull, foul as it is, over that of a clean one"
+    )
     cloth_oil: Stored = Field(default=0.0, description="oil already in the separator's cloth")
     heel: Lean = Field(
         default=0.0, description="how she lies across, plus to starboard: what the glass shows, crown cover"

@@ -26,6 +26,9 @@ from halfglass.scenario.route_steps import Hold
 Heel = Annotated[float, quantity("angle", lowest="-60 deg", highest="60 deg", example="10 deg")]
 
 
+WhichValve = Literal["first", "second"]
+
+
 class FaultAt(Table):
     """When a fault begins: at a clock time, at a place, or when a reading first falls below a value."""
 
@@ -113,15 +116,17 @@ class SafetyValveWeeps(_Repairable):
 
 
 class SafetyValveSticksShut(_Repairable):
-    """The first safety valve does not lift."""
+    """A safety valve does not lift."""
 
     kind: Literal["safety valve sticks shut"] = Field(description="what goes wrong")
+    valve: WhichValve = Field(default="first", description="which of two")
 
 
 class SafetyValveSticksOpen(_Repairable):
-    """The first safety valve does not shut."""
+    """A safety valve does not shut."""
 
     kind: Literal["safety valve sticks open"] = Field(description="what goes wrong")
+    valve: WhichValve = Field(default="first", description="which of two")
 
 
 class WetFuel(_Repairable):

@@ -77,6 +77,7 @@ def initial_state(scenario: Scenario) -> plant.InitialState:
             vent=1.0,
             cylinder_drains=1.0,
             condensate_drain=scenario.orders.condensate_drain,
+            hull_fouling=aboard.hull_fouling,
             stream=weather.stream,
             headwind=weather.headwind,
             air_temperature=weather.air_temperature,
