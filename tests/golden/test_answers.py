@@ -117,9 +117,9 @@ def cruise(tmp_path_factory: pytest.TempPathFactory) -> Outing:
 
 def test_a_night_ashore_is_no_lack_of_steam(cruise: Outing) -> None:
     assert cruise.verdict.outcome.kind == "arrived"
-    assert {events.NIGHT, events.MORNING, events.CAST_OFF} <= set(cruise.log.event)
+    assert {events.NIGHT, events.MORNING, events.UNDER_WAY} <= set(cruise.log.event)
     asleep = cruise.log.time[cruise.log.event == events.NIGHT].iloc[0]
-    awake = cruise.log.time[cruise.log.event == events.CAST_OFF].iloc[0]
+    awake = cruise.log.time[cruise.log.event == events.UNDER_WAY].iloc[1]
     steaming = ("too low to steam", "too low for the injector")
     for found in (*cruise.verdict.critical, *cruise.verdict.nearest):
         at = getattr(found, "first_at", None) or getattr(found, "at", 0.0)

@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from halfglass.scenario.faults import MOST_TOLD
 from halfglass.scenario.load import load
+from halfglass.scenario.toml_text import MOST_ENTRIES
 from halfglass.vocabulary.errors import Fault, ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -290,6 +292,9 @@ BOATS = [
     Bad("a reserve of more than all", LAKE, LAKE, 'fuel_reserve = "10 kg"', 'fuel_reserve = "70 kg"',
         "aboard.fuel_reserve", "the reserve is no less than all that is carried, 60.0 kg", '"70 kg"',
         '"60 kg"'),
+    Bad("a second valve that is not there", BURNER, BURNER, "",
+        fault("safety valve sticks open", 'at = { clock = 10:00:00 }\nvalve = "second"'), "fault[{n}].valve",
+        "this boat has one safety valve", '"second"'),
     Bad("more water than the hot well holds at the start", LAKE, LAKE, 'hotwell = "8 L"', 'hotwell = "35 L"',
         "aboard.hotwell", "this is more than the hot well holds", '"35 L"', '"25 L"'),
     Bad("more paraffin than the tank holds at the start", BURNER, BURNER, 'tank_fuel = "25 L"',
@@ -381,3 +386,20 @@ def test_a_fault_on_a_route_that_names_no_place(folder: Path) -> None:
     (folder / LAKE).write_text(text[:start] + only, encoding="utf-8")
     (found,) = refused(folder / LAKE)
     assert found.message == "'A' is not on the route; it names none"
+
+
+def test_a_file_with_more_entries_than_any_day_has(folder: Path) -> None:
+    lines = "".join(f"k{number} = {number}\n" for number in range(MOST_ENTRIES + 2))
+    (folder / LAKE).write_text(lines, encoding="utf-8")
+    (found,) = refused(folder / LAKE)
+    assert found.message == f"this file has more than {MOST_ENTRIES} entries, too many for a scenario"
+
+
+def test_of_very_many_faults_the_first_are_told_and_the_rest_counted(folder: Path) -> None:
+    text = (folder / LAKE).read_text(encoding="utf-8")
+    wrong = "".join(f"k{number} = {number}\n" for number in range(MOST_TOLD + 40))
+    (folder / LAKE).write_text(wrong + text, encoding="utf-8")
+    found = refused(folder / LAKE)
+    assert len(found) == MOST_TOLD + 1
+    assert found[-1].message.startswith("there is more, ")
+    assert found[-1].message.endswith(" faults or so; mend these first")

@@ -139,13 +139,13 @@ def test_alone_with_pump_injector_and_glass_all_out_of_order() -> None:
 
 
 def test_stop_the_engine_is_what_holds_the_water_with_nothing_to_feed() -> None:
-    """Own orders: at a quarter glass the engine is stopped and the damper shut.
+    """Own orders: at two fifths of the glass the engine is stopped and the damper shut.
 
     What the bed still makes blows off, some 5 kg of the 12 above the nut; then the water stays for hours.
     """
     nothing = orders("low_glass = []")
-    stopping = own("lie to", 'glass_below = "30 %"', "stop the engine", until='glass_above = "1/2"')
-    shutting = own("shut in", 'glass_below = "30 %"', "set damper", until='glass_above = "1/2"', to="0 %")
+    stopping = own("lie to", 'glass_below = "40 %"', "stop the engine", until='glass_above = "1/2"')
+    shutting = own("shut in", 'glass_below = "40 %"', "set damper", until='glass_above = "1/2"', to="0 %")
     stopped, steaming = lived(STOPPED, nothing, stopping, shutting), lived(STOPPED, nothing)
     assert steaming.outcome == "low-water drill"
     asked = stopped.at("order obeyed")

@@ -68,11 +68,11 @@ def test_a_limit_of_steaming_rests_from_a_night_halt_until_casting_off() -> None
     night = [
         LogEntry(2000.0, "crew", "route", events.NIGHT, ""),
         LogEntry(3000.0, "crew", "route", events.MORNING, ""),
-        LogEntry(4000.0, "crew", "route", events.CAST_OFF, ""),
+        LogEntry(4000.0, "day", "route", events.UNDER_WAY, ""),
     ]
-    assert limits.STEAMING.spans([*WAY, *night], 7200.0) == [(1000.0, 2000.0), (4000.0, 6000.0)]
-    cold = [(1900.0, 6e5), (2100.0, 0.0), (3500.0, 0.0), (3900.0, 6e5)]
     log = sorted([*WAY, *night], key=lambda entry: entry.time)
+    assert limits.STEAMING.spans(log, 7200.0) == [(1000.0, 2000.0), (4000.0, 6000.0)]
+    cold = [(1900.0, 6e5), (2100.0, 0.0), (3500.0, 0.0), (3900.0, 6e5)]
     found = verdict(log, boiler_pressure=cold)
     assert "too low to steam" not in {item.item for item in found.critical}
     assert "too low to steam" in {item.item for item in verdict(boiler_pressure=cold).critical}

@@ -205,7 +205,7 @@ def test_set_actions_move_their_control_and_put_it_back(do: str, reading: str) -
     """Held at 35 % for as long as the order lasts; the usual orders keep off it meanwhile."""
     day = obeyed(
         do,
-        f'pressure_above = "40 psi", glass_below = "60 %", {TURNING}',
+        f'pressure_above = "40 psi", glass_below = "80 %", {TURNING}',
         to="35 %",
         until='glass_above = "95 %"',
     )
@@ -231,15 +231,23 @@ def test_stop_the_engine_is_kept_over_the_start_of_the_next_leg() -> None:
     """Told at the quay with the glass low: the next leg does not open the throttle before the glass is
     good.
     """
-    lie = own("wait for water", 'glass_below = "85 %"', "stop the engine", until='glass_above = "90 %"')
+    lie = own("wait for water", 'glass_below = "70 %"', "stop the engine", until='glass_above = "75 %"')
     day = lived(
-        lie, orders('low_glass = ["injector"]\nglass = "90 %"\nact_below = "85 %"\nstop_above = "95 %"')
+        lie, orders('low_glass = ["injector"]\nglass = "75 %"\nact_below = "70 %"\nstop_above = "80 %"')
     )
     stages = day.at(events.UNDER_WAY)
     undone = [entry.time for entry in day.told("order undone") if entry.time > stages]
     assert undone
     assert day.between("throttle", stages + 60.0, undone[0] - 1.0).max() <= 0.06
     assert day.reading("throttle", undone[0] + 15.0) == pytest.approx(0.26)
+
+
+def test_set_blower() -> None:
+    """Half open for as long as the order lasts: it draws on the fire and costs steam."""
+    day = obeyed("set blower", f'pressure_above = "40 psi", {TURNING}', to="50 %")
+    before, after = during(day, "draught")
+    assert after > before + 20.0
+    assert during(day, "service_flow")[1] > 0.0
 
 
 def test_set_condensate_drain() -> None:

@@ -113,7 +113,7 @@ def test_summary_report_and_tables_follow(tmp_path: Path) -> None:
     assert "bar gauge" in told and "psi" not in told
     text = page.render([outing])
     assert "bar gauge" in text and "psi gauge" not in text and "mph" in text
-    path, _ = timeline.write_csv(outing, tmp_path)
+    path, *_ = timeline.write_csv(outing, tmp_path)
     header = path.read_text(encoding="utf-8")
     assert "boiler_pressure [bar gauge]" in header and "boat_speed [mph]" in header and "[psi" not in header
 

@@ -34,7 +34,7 @@ class PlantClock(simpy.Environment):
             crossed = self.plant.marcher.advance(self.peek())
             self._now = self.plant.time
             if crossed:
-                self._snapshot()
+                self.snapshot()
                 self._handle(crossed)
         super().step()
 
@@ -83,7 +83,8 @@ class PlantClock(simpy.Environment):
             if handler is not None:
                 handler()
 
-    def _snapshot(self) -> None:
+    def snapshot(self) -> None:
+        """Add a row to the timeline at the present time."""
         row = np.empty(r.COUNT + 1)
         row[0] = self.plant.time
         row[1:] = self.plant.marcher.readings

@@ -81,7 +81,8 @@ class Crew:
 
     def note(self) -> None:
         """Record how many hands are busy now."""
-        self.busy.append((self.clock.now, self.hands.count))
+        self.busy.append((self.clock.now, self.hands.count - self.one_ashore))
+        self.clock.snapshot()
 
     def task(self, what: str, seconds: float, priority: int = QUICK) -> Process:
         """Hold one hand for a time; called away by something more pressing, finish afterwards."""
@@ -250,7 +251,9 @@ class Crew:
         self.eased_from = None
 
     def absent(self, comes_back: simpy.Event) -> Process:
-        """One hand is not there, until the event."""
+        """One hand is not there, until the event; the other never leaves the boat."""
+        if self.one_ashore:
+            return
         self.one_ashore = True
         self.day.leave_the_helm_to_one()
         self.feeding.change_pace()

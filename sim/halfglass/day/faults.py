@@ -34,7 +34,6 @@ class Effect:
 def _burner_out(day: Day, fault: Any) -> None:
     """The flame is gone; where it needs putting right, it cannot be lit before."""
     day.burner_sound = fault.repaired_after is None
-    day.burner_lit = False
     day.clock.set(burner_rate=0.0, burner_preheat=0.0)
     if day.relighting is not None:
         day.relighting.interrupt("out again")

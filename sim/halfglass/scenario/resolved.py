@@ -167,10 +167,12 @@ def _faults(day: Scenario) -> Iterator[Line]:
 def fault_told(fault: FaultEntry, choice: str) -> str:
     """A fault in words: what, how much, when, and whether it is put right."""
     own = [_entry(fault, key, choice) for key in _shown(fault) if key != "at"]
-    after = value(fault, "repaired_after", choice)
-    repair = f"put right after {after}" if after else "not put right"
+    repair = ""
+    if "repaired_after" in type(fault).model_fields:
+        after = value(fault, "repaired_after", choice)
+        repair = f"; put right after {after}" if after else "; not put right"
     called = f" (called '{fault.name}')" if fault.name else ""
-    return f"{', '.join([fault.kind, *own])}: {_moment(fault.at, choice)}; {repair}{called}"
+    return f"{', '.join([fault.kind, *own])}: {_moment(fault.at, choice)}{repair}{called}"
 
 
 def _moment(at: FaultAt, choice: str) -> str:
