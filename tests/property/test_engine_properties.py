@@ -139,7 +139,8 @@ def test_never_more_work_than_rankines(
 
 
 def running(boat: Boat, pressure: float, back: float, deficit: float, way: float, dry: float) -> Any:
-    return drive.Running(pressure, saturation(pressure)[2], latent_heat(pressure), back, deficit, way, dry)
+    volume, latent = saturation(pressure)[2], latent_heat(pressure)
+    return drive.Running(pressure, volume, latent, back, deficit, way, dry, 0.6)
 
 
 @given(boats(), absolute, back, share, gear, share, deficit, st.floats(-4.0, 4.0), share, speed, share)

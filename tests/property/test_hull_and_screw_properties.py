@@ -29,7 +29,7 @@ speeds = st.floats(-5.0, 6.0)
 def hull_keys(draw: st.DrawFn) -> dict[str, Any]:
     """A hull of any slenderness from tubby to racing, some keys left out."""
     length = draw(lengths)
-    mass = hulls.WATER_DENSITY * (length / draw(st.floats(3.2, 9.5))) ** 3
+    mass = min(49e3, hulls.WATER_DENSITY * (length / draw(st.floats(3.2, 9.5))) ** 3)
     beam = length / draw(st.floats(2.2, 7.0))
     keys: dict[str, Any] = {
         "waterline_length": f"{length} m",

@@ -153,7 +153,7 @@ def lived(*more: str, seed: int = 0, day: str = DAY, route: str = ROUTE, boat: s
 
 def every_reading(happened: Day) -> dict[str, NDArray[np.float64]]:
     """All readings of the plant over the day, also those the timeline leaves out."""
-    rows = np.vstack([happened.clock.plant.marcher.rows(), *happened.clock.extra_rows])
+    rows = np.vstack([happened.clock.plant.marcher.rows(), *happened.clock.plant.marcher.extra_rows])
     rows = rows[np.argsort(rows[:, 0], kind="stable")]
     return {"time": rows[:, 0]} | {name: rows[:, place + 1] for place, name in enumerate(r.NAMES)}
 

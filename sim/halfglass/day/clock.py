@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
 import simpy
-from numpy.typing import NDArray
 
-from halfglass.plant import reading as r
 from halfglass.plant.steamplant import SteamPlant
 
 Handler = Callable[[], None]
@@ -26,7 +23,6 @@ class PlantClock(simpy.Environment):
         super().__init__(initial_time=plant.time)
         self.plant = plant
         self._handlers: dict[int, Handler] = {}
-        self.extra_rows: list[NDArray[np.float64]] = []
 
     def step(self) -> None:
         """Integrate to the next event or crossing, then let SimPy handle what is due."""
@@ -34,7 +30,7 @@ class PlantClock(simpy.Environment):
             crossed = self.plant.marcher.advance(self.peek())
             self._now = self.plant.time
             if crossed:
-                self.snapshot()
+                self.plant.marcher.snapshot()
                 self._handle(crossed)
         super().step()
 
@@ -82,10 +78,3 @@ class PlantClock(simpy.Environment):
             handler = self._handlers.get(number)
             if handler is not None:
                 handler()
-
-    def snapshot(self) -> None:
-        """Add a row to the timeline at the present time."""
-        row = np.empty(r.COUNT + 1)
-        row[0] = self.plant.time
-        row[1:] = self.plant.marcher.readings
-        self.extra_rows.append(row)

@@ -82,7 +82,7 @@ class Crew:
     def note(self) -> None:
         """Record how many hands are busy now."""
         self.busy.append((self.clock.now, self.hands.count - self.one_ashore))
-        self.clock.snapshot()
+        self.clock.plant.marcher.snapshot()
 
     def task(self, what: str, seconds: float, priority: int = QUICK) -> Process:
         """Hold one hand for a time; called away by something more pressing, finish afterwards."""

@@ -78,7 +78,7 @@ def columns(day: Day) -> dict[str, NDArray[np.float64]]:
     """The timeline by column: rows on the grid, at crossings, either side of a change, and at the end."""
     marcher = day.clock.plant.marcher
     last = np.concatenate(([day.clock.now], marcher.readings))
-    rows = np.vstack([marcher.rows(), *day.clock.extra_rows, *marcher.jumps, last])
+    rows = np.vstack([marcher.rows(), *marcher.extra_rows, last])
     rows = rows[np.argsort(rows[:, 0], kind="stable")]
     found = {"time": rows[:, 0]}
     for place, name in enumerate(r.NAMES):

@@ -86,7 +86,7 @@ class Marcher:
         self._ids: list[int] = []
         self._next_id = 0
         self._crossing_times: dict[int, deque[float]] = {}
-        self.jumps: list[Array] = []  # rows just before and just after each change from outside
+        self.extra_rows: list[Array] = []  # before and after each change from outside, and as asked for
         self.state: Array = self._vectors[m.STATE]
         self.readings = self._look_at(m.NOW)
         self.lowest, self.lowest_at = self._look_at(m.LOWEST), self._look_at(m.LOWEST_AT)
@@ -140,7 +140,7 @@ class Marcher:
         status = self._call(self.time)
         is_recorded = self._limits[m.EVERY] > 0.0 and bool(np.isfinite(before[0]))
         if is_recorded and not np.array_equal(before, self.readings):
-            self.jumps += [np.append(self.time, before), np.append(self.time, self.readings)]
+            self.extra_rows += [np.append(self.time, before), np.append(self.time, self.readings)]
         return self._crossed() if status == m.CROSSED else ()
 
     def arm(self, reading: int, threshold: float, direction: int) -> tuple[int, bool]:
@@ -170,6 +170,10 @@ class Marcher:
     def rows(self) -> Array:
         """Return the rows recorded so far: time [s], then each reading."""
         return self._rows[: int(self._clock[m.ROWS_USED])].copy()
+
+    def snapshot(self) -> None:
+        """Add a row at the present time: what stands in the readings now."""
+        self.extra_rows.append(np.append(self.time, self.readings))
 
     def _call(self, until: float) -> int:
         """Call the march with everything owned here."""
