@@ -105,12 +105,14 @@ def openings_now(state: Vector, plant: PlantParameters, settings: Settings, read
         gauge, valves.second_set_pressure, valves.second_simmer_fraction, settings.second_safety_valve,
         settings.second_safety_valve_stuck, 0.0,
     )  # fmt: skip
-    area = settings.whistle_area + settings.heating_steam_area + plant.fire.blower_area * settings.blower
+    area = settings.heating_steam_area + plant.fire.blower_area * settings.blower
+    whistle = steam_flow(settings.whistle_area, pressure, atmosphere, volume)
     condensing, passing = hotwell_steam(state, settings, pressure, volume)
     blown = water_flow(boiler.blow_down_area * settings.blow_down, gauge, reading[r.LIQUID_VOLUME])
     lift *= valves.discharge_coefficient
     reading[r.SAFETY_VALVE_FLOW] = steam_flow(lift, pressure, atmosphere, volume)
-    reading[r.SERVICE_FLOW] = steam_flow(area, pressure, atmosphere, volume) + passing
+    reading[r.SERVICE_FLOW] = steam_flow(area, pressure, atmosphere, volume) + passing + whistle
+    reading[r.WHISTLE_FLOW] = whistle
     reading[r.STEAM_TO_HOTWELL_FLOW] = condensing
     reading[r.GAS_TO_VENT_FLOW] = steam_flow(boiler.vent_area * settings.vent, pressure, atmosphere, volume)
     reading[r.BLOW_DOWN_FLOW] = blown * supply_fraction(reading[r.BOILER_WATER_MASS])

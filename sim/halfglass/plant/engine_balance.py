@@ -108,8 +108,8 @@ def steam_balance_engine(
     stays in the metal (all judgement). The rest is conservation of mass and heat.
     """
     engine = plant.engine
-    # the published rule is for steady draws; a safety valve's puff of a few seconds is none
-    drawn = dry_flow + reading[r.SERVICE_FLOW] + reading[r.STEAM_TO_HOTWELL_FLOW]
+    # the published rule is for steady draws; a toot and a safety valve's puff of a few seconds are none
+    drawn = dry_flow + reading[r.SERVICE_FLOW] - reading[r.WHISTLE_FLOW] + reading[r.STEAM_TO_HOTWELL_FLOW]
     room = water_side.steam_room_seconds(reading[r.STEAM_SPACE], drawn, reading[r.VAPOUR_VOLUME])
     carry = water_side.carry_over_fraction(
         reading[r.WATER_LEVEL], plant.boiler.top_nut_height - plant.boiler.bottom_nut_height, room,

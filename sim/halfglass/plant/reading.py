@@ -90,6 +90,7 @@ GLAND_FLOW = _place()  # kg/s
 DRAIN_FLOW = _place()  # kg/s, cylinder drains
 STEAM_TO_HOTWELL_FLOW = _place()  # kg/s of live steam that condenses in the hot well
 SERVICE_FLOW = _place()  # kg/s, whistle, blower, heating steam
+WHISTLE_FLOW = _place()  # kg/s of that, the whistle
 VENT_FLOW = _place()  # kg/s of steam
 GAS_TO_VENT_FLOW = _place()  # kg/s of steam and air
 AIR_VENT_FLOW = _place()  # kg/s of air leaving the boiler
