@@ -30,7 +30,7 @@ from halfglass.vocabulary.unit_table import KINDS
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FILES = sorted(str(path.relative_to(SCENARIOS)) for path in SCENARIOS.rglob("*.toml"))
-FEW, MANY = 40, 2000
+FEW, MANY = 40, 1100
 """Cases for each file in the usual run and in the long one."""
 RUN_ONE_IN = 20
 DRAWN = settings(max_examples=max(25, settings.default.max_examples // 4))
