@@ -200,7 +200,7 @@ class Crew:
             changes["damper"] = min(fire.damper, most)
         if self.day.solid_fuel and "blower" not in self.held:
             self.set_blower(0.0 if self.raising else fire.blower)
-        is_burning = not self.day.solid_fuel and self.day.burner_lit
+        is_burning = not self.day.solid_fuel and self.day.burner_lit and seen.flame
         if is_burning and fire.burner_rate is not None and "burner" not in self.held:
             changes["burner_rate"] = fire.burner_rate
         if feed.bypass is not None and "bypass" not in self.held:
