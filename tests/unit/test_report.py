@@ -124,7 +124,7 @@ def test_first_comes_the_verdict_then_the_glass_then_the_rest(several: str) -> N
         "Model estimate",
         "Verdict<",
         "The plan holds",
-        "The glass is empty",
+        "The water is below the bottom nut",
         "What became critical",
         *(f"{heading}</h" for heading in headings),
     ]
@@ -313,7 +313,7 @@ def test_the_terminal_summary_tells_each_plan_and_the_caution() -> None:
         "A hand pump",
         "B nobody",
         "The plan holds the water",
-        "The glass is empty 17 min after the fault",
+        "The water is below the bottom nut 17 min after the fault",
         "danger: water: crown bare",
         "If nobody answered the fault",
         "not operating instruction",

@@ -220,11 +220,11 @@ def _lost_clause(
     if gone:
         when = f"at {clock(marks.started, gone.first_at)}"
         if gone.after_fault is None:
-            parts.append(f"The glass is empty {when}")
+            parts.append(f"The water is below the bottom nut {when}")
         else:
             faults = [e.text for e in log if e.event == events.FAULT and e.time == fault_at]
             told = f" ({_inside(faults[0])})" if faults else ""
-            parts.append(f"The glass is empty {duration(gone.after_fault)} after the fault{told}, {when}")
+            parts.append(f"The water is below the bottom nut {duration(gone.after_fault)} after the fault{told}, {when}")
     if bare:
         when = clock(marks.started, bare.first_at)
         parts.append(f"{'the' if parts else 'The'} crown is bare at {when}: {OUTSIDE}")
