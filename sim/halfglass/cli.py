@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed, nearest, quoted
+from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed, nearest, printable, quoted
 
 if TYPE_CHECKING:
     from halfglass.result.records import Outing
@@ -213,8 +213,10 @@ def _require_writable(folder: Path) -> None:
             raise NotADirectoryError(f"{standing} is not a folder")
         with tempfile.TemporaryFile(dir=standing):
             pass
-    except OSError as error:
-        raise click.UsageError(f"cannot write into {folder}: {error.strerror or error}") from None
+    except (OSError, ValueError) as error:  # ValueError: a name that no folder can have
+        said = printable(str(folder))
+        why = getattr(error, "strerror", None) or error
+        raise click.UsageError(f"cannot write into {said}: {why}") from None
 
 
 def _in_units(story: Story, wanted: str | None) -> Story:

@@ -364,3 +364,10 @@ def test_run_finds_a_scenario_by_its_name(
     said = capsys.readouterr().err
     assert "quite: there is no such file; did you mean 'quiet'?" in said
     assert all(f"'{place}'" in said for place in (".", "scenarios", tmp_path / "gone", shelf))
+
+
+def test_a_folder_name_that_cannot_be_is_refused(
+    command: Command, day: SimpleNamespace, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert command("run", "lake.toml", "--out", "no\x00where") == 2
+    assert "cannot write into no" in capsys.readouterr().err

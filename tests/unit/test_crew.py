@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 from trouble import DAY, ROUTE, Lived, fault, lived, orders, own
 
 from halfglass.day.chores import CLEANING
+from halfglass.day.outing import Day
 from halfglass.result import events
+from halfglass.scenario.load import load
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
 ONE = DAY.replace("hands = 2", "hands = 1")
 STOPPED = fault("engine pump stops delivering")
@@ -203,3 +208,11 @@ def test_water_out_of_sight_at_the_top() -> None:
     later = full.between("throttle", eased + 60.0, full.at("waiting at the lock") - 60.0)
     assert np.isclose(later, before).any()
     assert full.outcome == "arrived"
+
+
+def test_steam_wanted_that_is_there_already_is_up_at_once() -> None:
+    """The gauge shows it before anybody waits; two who wait for it are both told."""
+    day = Day(load(SCENARIOS / "01-quiet-lake-day.toml").base)
+    first, second = (day.instruments.when_gauge_shows(pressure) for pressure in (0.0, 5e5))
+    third = day.instruments.when_gauge_shows(0.0)
+    assert first.triggered and third.triggered and not second.triggered

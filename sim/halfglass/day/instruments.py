@@ -139,11 +139,12 @@ class Instruments:
     def _watch_gauge(self) -> None:
         for number in self._guards:
             self._clock.disarm(number)
+        self._guards = []
+        self._tell()  # whoever sees it already waits no longer
         self._guards = [
             self._clock.guard(r.BOILER_PRESSURE, pressure - self._gauge_error, +1, self._tell)
-            for pressure in self._awaited.values()
+            for pressure in tuple(self._awaited.values())
         ]
-        self._tell()
 
     def _tell(self) -> None:
         for event, pressure in list(self._awaited.items()):

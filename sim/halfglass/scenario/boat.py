@@ -43,6 +43,7 @@ ExhaustFlow = Annotated[float, quantity("mass_flow", lowest="2 kg/h", highest="1
 BackPressure = Annotated[
     float, quantity("pressure_difference", lowest="0 kPa", highest="100 kPa", example="5 kPa")
 ]
+ValvePressure = Annotated[float, quantity("gauge_pressure", lowest="10 psi", highest="300 psi")]
 PositivePressure = Annotated[float, quantity("gauge_pressure", above="0 psi", highest="300 psi")]
 Factor = Annotated[float, Field(gt=0.0, le=20.0)]
 
@@ -50,7 +51,7 @@ Factor = Annotated[float, Field(gt=0.0, le=20.0)]
 class SafetyValve(Table):
     """One spring-loaded safety valve."""
 
-    set_pressure: PositivePressure = Field(description="at which it pops")
+    set_pressure: ValvePressure = Field(description="at which it pops")
     reseat_pressure: PositivePressure = Field(description="at which it shuts again")
     bore: Size = Field(description="diameter of the seat: how much steam it passes")
     lift: Size = Field(
