@@ -207,6 +207,8 @@ def _require_writable(folder: Path) -> None:
 
     standing = folder.absolute()
     try:
+        with contextlib.suppress(FileNotFoundError):
+            os.lstat(folder)
         while not standing.exists() and not standing.is_symlink():
             standing = standing.parent
         if not standing.is_dir():

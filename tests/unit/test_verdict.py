@@ -113,7 +113,8 @@ def test_empty_glass_then_bare_crown() -> None:
     assert [i.severity for i in found.critical[:2]] == ["danger", "danger"]
     assert item(found, EMPTY).first_at == pytest.approx(3000.0)
     assert found.sentence.startswith(
-        "The water is below the bottom nut 17 min after the fault (the engine pump stops delivering), at 09:05; "
+        "The water is below the bottom nut 17 min after the fault (the engine pump stops delivering), "
+        "at 09:05; "
         "the crown is bare at 09:13: outside what this model can say;"
     )
 

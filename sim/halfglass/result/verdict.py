@@ -224,7 +224,8 @@ def _lost_clause(
         else:
             faults = [e.text for e in log if e.event == events.FAULT and e.time == fault_at]
             told = f" ({_inside(faults[0])})" if faults else ""
-            parts.append(f"The water is below the bottom nut {duration(gone.after_fault)} after the fault{told}, {when}")
+            after = f"{duration(gone.after_fault)} after the fault{told}"
+            parts.append(f"The water is below the bottom nut {after}, {when}")
     if bare:
         when = clock(marks.started, bare.first_at)
         parts.append(f"{'the' if parts else 'The'} crown is bare at {when}: {OUTSIDE}")
