@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed, nearest, printable, quoted
+from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed, nearest, quoted
 
 if TYPE_CHECKING:
     from halfglass.result.records import Outing
@@ -25,6 +25,17 @@ if TYPE_CHECKING:
 FAILED, REFUSED, LIMIT_CROSSED, INTERRUPTED = 1, 2, 3, 130
 BOILERS = ("vertical fire-tube", "horizontal dry-back", "locomotive", "water-tube")
 SEVERITIES = ("watch", "act", "danger")  # mildest first
+
+
+class FileName(click.Path):
+    """A path, refused in words if it is none at all."""
+
+    def convert(self, value: Any, parameter: click.Parameter | None, context: click.Context | None) -> Any:
+        """The path."""
+        try:
+            return super().convert(value, parameter, context)
+        except ValueError as error:
+            self.fail(f"{quoted(str(value))} cannot be a name: {error}", parameter, context)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -69,7 +80,7 @@ def commands() -> None:
     """Rehearse, ashore, a day's outing in a small steam launch."""
 
 
-_scenario = click.argument("scenario", type=click.Path(path_type=Path))
+_scenario = click.argument("scenario", type=FileName(path_type=Path))
 _units = click.option("--units", metavar="UNITS",
                       help="Units of the answers, over the scenario's: metric or trade, and single ones, "
                       "as in trade,pressure=bar,speed=mph.")  # fmt: skip
@@ -78,7 +89,7 @@ _units = click.option("--units", metavar="UNITS",
 @commands.command("run")
 @_scenario
 @click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
-@click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER",
+@click.option("--out", type=FileName(path_type=Path), metavar="FOLDER",
               help="Where report and tables go.  [default: reports/<scenario>]")
 @click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True,
               help="Draws the crew's variation.")
@@ -107,7 +118,7 @@ def run_command(
 
 
 @commands.command("check")
-@click.argument("file", metavar="SCENARIO", type=click.Path(path_type=Path))
+@click.argument("file", metavar="SCENARIO", type=FileName(path_type=Path))
 @_units
 @click.option("--json", "as_json", is_flag=True, help="Print the sanity table as one JSON object.")
 def check_command(file: Path, units: str | None, as_json: bool) -> None:
@@ -207,18 +218,14 @@ def _require_writable(folder: Path) -> None:
 
     standing = folder.absolute()
     try:
-        with contextlib.suppress(FileNotFoundError):
-            os.lstat(folder)
         while not standing.exists() and not standing.is_symlink():
             standing = standing.parent
         if not standing.is_dir():
             raise NotADirectoryError(f"{standing} is not a folder")
         with tempfile.TemporaryFile(dir=standing):
             pass
-    except (OSError, ValueError) as error:  # ValueError: a name that no folder can have
-        said = printable(str(folder))
-        why = getattr(error, "strerror", None) or error
-        raise click.UsageError(f"cannot write into {said}: {why}") from None
+    except OSError as error:
+        raise click.UsageError(f"cannot write into {folder}: {error.strerror or error}") from None
 
 
 def _in_units(story: Story, wanted: str | None) -> Story:

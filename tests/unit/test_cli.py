@@ -370,4 +370,4 @@ def test_a_folder_name_that_cannot_be_is_refused(
     command: Command, day: SimpleNamespace, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert command("run", "lake.toml", "--out", "no\x00where") == 2
-    assert "cannot write into no" in capsys.readouterr().err
+    assert "cannot be a name" in capsys.readouterr().err
