@@ -19,6 +19,7 @@ import click
 from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed, nearest, quoted
 
 if TYPE_CHECKING:
+    from halfglass.result.comparison import Comparison
     from halfglass.result.records import Outing
     from halfglass.scenario.load import Story
 
@@ -74,8 +75,14 @@ def _show_version(context: click.Context, _option: click.Parameter, wanted: bool
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
-@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version,
-              help="Show the version and exit.")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and exit.",
+)
 def commands() -> None:
     """Rehearse, ashore, a day's outing in a small steam launch."""
 
@@ -115,6 +122,55 @@ def run_command(
     tables = _write(outings, folder)
     _answer(outings, tables, as_json)
     return LIMIT_CROSSED if fail_on is not None and _crossed(outings, fail_on) else 0
+
+
+@commands.command("compare")
+@click.argument("scenarios", nargs=-1, required=True, metavar="SCENARIO…", type=FileName(path_type=Path))
+@click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FOLDER",
+    help="Where page and tables go.  [default: reports/<scenarios>]",
+)
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the crew's variation."
+)
+@_units
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+def compare_command(
+    scenarios: tuple[Path, ...], plans: tuple[str, ...], out: Path | None, seed: int, units: str | None,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Lay the plans of a SCENARIO, or of several, side by side: figures, inputs, what they favour."""
+    from halfglass.scenario.load import load
+
+    stories = [_in_units(load(scenario), units) for scenario in scenarios]
+    stories = [story.in_units(stories[0].base.units) for story in stories]
+    chosen = _plans_to_compare(stories, plans)
+    folder = out if out is not None else Path("reports") / "-and-".join(path.stem for path in scenarios)
+    _require_writable(folder)
+    from halfglass.report.style import letter
+    from halfglass.study.advice import Member
+    from halfglass.study.comparison import compare
+
+    members = []
+    for number, (story, name) in enumerate(chosen):
+        _tell(f"running plan {number + 1} of {len(chosen)}: {name} …")
+        members.append(Member(letter(number), _outing(story, name, seed), story.for_plan(name)))
+    comparison = compare(members)
+    tables = _write_comparison(comparison, folder)
+    if as_json:
+        import json
+
+        from halfglass.result.comparison import as_object
+
+        told = as_object(comparison, tuple(str(path) for path in tables))
+        _print(json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from halfglass.report.comparison_text import comparison_text
+
+    _print(comparison_text(comparison, _width()))
 
 
 @commands.command("check")
@@ -203,13 +259,27 @@ def schema_command() -> None:
 
 def _chosen_plans(story: Story, wanted: Sequence[str]) -> list[str]:
     """The plans to run, in the order asked for, each once; all of them if none is named."""
-    known = story.plan_names
+    _require_known(wanted, story.plan_names)
+    return list(dict.fromkeys(wanted)) or list(story.plan_names)
+
+
+def _require_known(wanted: Sequence[str], known: Sequence[str]) -> None:
+    """Refuse a plan that is not there, with the nearest that is."""
     for name in wanted:
         if name not in known:
             near = nearest(name, known)
             hint = f"did you mean {quoted(near)}?" if near else f"it has {listed(known)}."
             raise click.UsageError(f"the scenario has no plan {quoted(name)}; {hint}")
-    return list(dict.fromkeys(wanted)) or list(known)
+
+
+def _plans_to_compare(stories: Sequence[Story], wanted: Sequence[str]) -> list[tuple[Story, str]]:
+    """Every story with its plans, or with those wanted that it has; two at least."""
+    known = tuple(dict.fromkeys(name for story in stories for name in story.plan_names))
+    _require_known(wanted, known)
+    chosen = [(story, name) for story in stories for name in story.plan_names if not wanted or name in wanted]
+    if len(chosen) < 2:
+        raise click.UsageError("there is only one plan, and nothing to compare it with")
+    return chosen
 
 
 def _require_writable(folder: Path) -> None:
@@ -292,6 +362,26 @@ def _write(outings: Sequence[Outing], folder: Path) -> list[Path]:
     _tell(f"report: {report}")
     _tell(f"tables: {folder}{os.sep}*.csv")
     return timelines
+
+
+def _write_comparison(comparison: Comparison, folder: Path) -> list[Path]:
+    """Write page and tables; returns each outing's timeline file."""
+    from halfglass.report.comparison_page import write_comparison
+    from halfglass.result.timeline import stems, write_csv
+
+    page, outings = folder / "comparison.html", comparison.outings
+    try:
+        tables = [
+            write_csv(outing, folder, stem)[0] for outing, stem in zip(outings, stems(outings), strict=True)
+        ]
+        write_comparison(comparison, page)
+    except OSError as error:
+        raise click.UsageError(
+            f"cannot write {error.filename or folder}: {error.strerror or error}"
+        ) from error
+    _tell(f"comparison: {page}")
+    _tell(f"tables: {folder}{os.sep}*.csv")
+    return tables
 
 
 def _answer(outings: Sequence[Outing], timelines: Sequence[Path], as_json: bool) -> None:
