@@ -102,8 +102,11 @@ _units = click.option("--units", metavar="UNITS",
               help="Draws the crew's variation.")
 @_units
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
-@click.option("--fail-on", type=click.Choice(SEVERITIES),
-              help="Exit with 3 if a limit of this severity, or a graver one, was crossed.")
+@click.option(
+    "--fail-on",
+    type=click.Choice(SEVERITIES),
+    help="Exit with 3 if a limit of this severity, or a graver one, was crossed.",
+)
 def run_command(
     scenario: Path, plans: tuple[str, ...], out: Path | None, seed: int, units: str | None, as_json: bool,
     fail_on: str | None,
@@ -203,6 +206,43 @@ def check_command(file: Path, units: str | None, as_json: bool) -> None:
     if not alone:
         _print(_resolved(story))
     _print(sanity_text(table, _width()))
+
+
+@commands.command("card")
+@_scenario
+@click.option("--plan", metavar="NAME", help="The plan to put on the card.  [default: the first]")
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FILE",
+    help="Where the page goes.  [default: reports/<scenario>/card.html]",
+)
+@_units
+def card_command(scenario: Path, plan: str | None, out: Path | None, units: str | None) -> None:
+    """One page for the boathouse wall: SCENARIO's plan, stores, and minutes available for each failure."""
+    from halfglass.scenario.load import load
+
+    story = _in_units(load(scenario), units)
+    name = _chosen_plans(story, () if plan is None else (plan,))[0]
+    page = out if out is not None else Path("reports") / scenario.stem / "card.html"
+    _require_writable(page.parent)
+    outing = _outing(story, name, 0)
+    from halfglass.report.card_page import card_text, write_card
+    from halfglass.study.failures import failure_table
+
+    try:
+        table = failure_table(story.for_plan(name))
+    except Exception as error:
+        raise _as_failure(
+            error, f"{story.file}, plan {quoted(name)}, failures from a steady boat",
+            shlex.join(["halfglass", "card", story.file, "--plan", name]),
+        ) from error  # fmt: skip
+    try:
+        write_card(outing, table, page)
+    except OSError as error:
+        raise click.UsageError(f"cannot write {page}: {error.strerror or error}") from error
+    _tell(f"card: {page}")
+    _print(card_text(outing, table, _width()))
 
 
 @commands.group("new")

@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from halfglass.plant.steam import FREEZING
 from halfglass.scenario.catalogue.fuels import FUELS
 from halfglass.scenario.day_models import Scenario
@@ -54,10 +52,7 @@ class Case:
 
     def water_between(self, low: float, high: float) -> float:
         """Boiler water between two heights above the lowest water space [kg], without bubbles."""
-        boiler = self.boat.parameters.boiler
-        volumes = np.linspace(0.0, boiler.volume, len(boiler.height_table))
-        below, above = np.interp((low, high), boiler.height_table, volumes)
-        return float(above - below) / self.boat.liquid_volume
+        return self.boat.water_below(high) - self.boat.water_below(low)
 
     @property
     def ordered_height(self) -> float:
@@ -86,7 +81,7 @@ def study(scenario: Scenario, is_alone: bool = False) -> Case:
         turns = leg.turns if leg.turns is not None else turns
     throttle = leg.throttle if leg is not None else None
     if throttle is None or is_alone:
-        throttle = _throttle_for(boat, gear, heat, speed, turns)
+        throttle = throttle_for(boat, gear, heat, speed, turns)
     cruise = boat.steams(throttle, gear, CRUISE_SETTLES)
     fire = _fire_for(boat, needed(boat, cruise), full)
     return Case(scenario, boat, full, hardest, speeds, cruise, fire, is_alone)
@@ -108,7 +103,7 @@ def hull_speed(scenario: Scenario) -> float:
     return 1.34 * math.sqrt(scenario.boat.hull.waterline_length / 0.3048) * 1852.0 / 3600.0
 
 
-def _throttle_for(boat: Boat, gear: float, heat: float, speed: float, turns: float) -> float:
+def throttle_for(boat: Boat, gear: float, heat: float, speed: float, turns: float) -> float:
     """The throttle [0-1] that asks for this heat [W] or gives this speed [m/s] or turns [rev/s]: halving."""
     low, high = 0.0, 1.0
     for _ in range(HALVINGS):

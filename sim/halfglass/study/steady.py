@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from halfglass.plant import state as y
 from halfglass.plant.parameters import PlantParameters
 from halfglass.plant.steam import FREEZING, saturation, saturation_temperature
@@ -138,7 +140,7 @@ class Boat:
         while plant.time < settles:
             self._hold(plant)
             plant.marcher.changed()
-            self._feed(plant)
+            self.keep_fed(plant)
             before = plant.state("total_condenser_heat")
             plant.marcher.advance(plant.time + EVERY)
             to_lake = (plant.state("total_condenser_heat") - before) / EVERY
@@ -148,7 +150,14 @@ class Boat:
         for place in HELD:
             plant.marcher.state[place] = plant.start_state[place]
 
-    def _feed(self, plant: SteamPlant) -> None:
+    def water_below(self, height: float) -> float:
+        """Boiler water below a height above the lowest water space [m], without bubbles [kg]."""
+        boiler = self.parameters.boiler
+        volumes = np.linspace(0.0, boiler.volume, len(boiler.height_table))
+        return float(np.interp(height, boiler.height_table, volumes)) / self.liquid_volume
+
+    def keep_fed(self, plant: SteamPlant) -> None:
+        """Let the engine pump, if any, feed just what is used, and keep up the hot well."""
         short = max(float(plant.start_state[y.HOTWELL_MASS]), LEAST_HOTWELL) - plant.state("hotwell_mass")
         if short > 0.0:
             plant.make_up_hotwell(short)  # as hands would, with lake water for the exhaust that is lost

@@ -1,0 +1,120 @@
+"""The gallery of the shipped scenarios: pictures, cards and reports, and an index that tells of each.
+
+`python -m halfglass.gallery [SCENARIOS [FOLDER]]` writes it anew, by default from `scenarios` to
+`reports/gallery`. The same scenarios give the same bytes.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from halfglass.day.outing import run
+from halfglass.report import glass, write_report
+from halfglass.report.card_page import write_card
+from halfglass.report.route_strip import route_strip
+from halfglass.report.scene import scene
+from halfglass.report.terminal import CAUTION
+from halfglass.result.records import Outing
+from halfglass.result.timeline import write_whole
+from halfglass.scenario.load import Story, load
+from halfglass.study.failures import failure_table
+
+REPORTS = {"01-quiet-lake-day": 1, "02-engine-pump-stops": 2}
+"""Days whose whole report is kept, with how many of their plans: more would make the repository heavy."""
+CARDS = ("01-quiet-lake-day", "03-burner-boat", "07-two-days-and-two-locks")
+HEAD = f"""# Gallery
+
+Every shipped scenario as the model sees it, made from `scenarios/` by one command:
+
+```
+python -m halfglass.gallery
+```
+
+How to read the pictures stands in the [guide](../README.md). {CAUTION}
+Boats, waters and people are invented.
+"""
+
+
+def make(scenarios: Path, folder: Path) -> list[Path]:
+    """Write the whole gallery; returns its files. Pictures of days that are gone are taken away."""
+    days = sorted(scenarios.glob("*.toml"))
+    written, told = [], [HEAD]
+    for day in days:
+        story = load(day)
+        outings = outings_of(story)
+        written += write_day(day.stem, story, outings, folder)
+        told.append(entry(day.stem, story, outings))
+    index = folder / "README.md"
+    write_whole(index, "\n".join(told).encode())
+    written.append(index)
+    for stale in set(folder.iterdir()) - set(written):
+        if re.fullmatch(r"\d\d-[a-z0-9-]+\.(svg|html)", stale.name):
+            stale.unlink()
+    return written
+
+
+def outings_of(story: Story) -> list[Outing]:
+    """Every plan of a story, run."""
+    return [run(story.for_plan(name), name, files=story.files) for name in story.plan_names]
+
+
+def write_day(stem: str, story: Story, outings: Sequence[Outing], folder: Path) -> list[Path]:
+    """The pictures of one scenario, and its report and card where they are kept."""
+    route = route_strip(scene(outings).groups()[0])
+    pictures = {"glass": glass.strip(scene(outings[:1])).narrow, "route": route.narrow}
+    written = []
+    for name, drawing in pictures.items():
+        written.append(folder / f"{stem}-{name}.svg")
+        write_whole(written[-1], standing_alone(drawing).encode())
+    if stem in CARDS:
+        written.append(folder / f"{stem}-card.html")
+        write_card(outings[0], failure_table(story.for_plan(story.plan_names[0])), written[-1])
+    if stem in REPORTS:
+        written.append(folder / f"{stem}-report.html")
+        write_report(outings[: REPORTS[stem]], written[-1])
+    return written
+
+
+def standing_alone(drawing: str) -> str:
+    """A picture of the page as a file of its own, on white paper, to a tenth of a point."""
+    drawing = re.sub(r"(\d\.\d)\d+", r"\1", drawing)
+    return drawing.replace("<svg ", '<svg style="background: #fff" ', 1) + "\n"
+
+
+def entry(stem: str, story: Story, outings: Sequence[Outing]) -> str:
+    """What the index says of one scenario."""
+    return "\n".join(_entry(stem, story, outings))
+
+
+def _entry(stem: str, story: Story, outings: Sequence[Outing]) -> Iterator[str]:
+    day = story.base
+    yield f"## {stem[:2]} · {day.title}"
+    yield ""
+    yield f"`{stem}.toml`: {day.story}" if day.story else f"`{stem}.toml`."
+    yield ""
+    for outing in outings:
+        yield f"- *{outing.marks.plan_name}*: {outing.verdict.sentence}"
+    yield ""
+    links = [
+        f"[{name}]({stem}-{name}.html)"
+        for name, days in (("report", REPORTS), ("card", CARDS))
+        if stem in days
+    ]
+    if links:
+        yield f"Whole {' and '.join(links)}."
+        yield ""
+    if len(outings) > 1:
+        yield f"The glass under *{outings[0].marks.plan_name}*; the route under all plans, A being the first."
+        yield ""
+    yield f"![The gauge glass through the day: {day.title}]({stem}-glass.svg)"
+    yield f"![Along the route: {day.title}]({stem}-route.svg)"
+    yield ""
+
+
+if __name__ == "__main__":
+    given = [Path(argument) for argument in sys.argv[1:]]
+    made = make(*[*given, *(Path("scenarios"), Path("reports") / "gallery")[len(given) :]])
+    sys.stdout.write(f"{len(made)} files, {sum(path.stat().st_size for path in made) / 1e6:.2f} MB\n")
