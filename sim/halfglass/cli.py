@@ -21,6 +21,7 @@ from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError, listed,
 if TYPE_CHECKING:
     from halfglass.result.comparison import Comparison
     from halfglass.result.records import Outing
+    from halfglass.result.spread_records import SpreadResult
     from halfglass.scenario.load import Story
 
 FAILED, REFUSED, LIMIT_CROSSED, INTERRUPTED = 1, 2, 3, 130
@@ -436,6 +437,24 @@ def _answer(outings: Sequence[Outing], timelines: Sequence[Path], as_json: bool)
     from halfglass.report.terminal import summary, wants_colour
 
     _print(summary(outings, _width(), wants_colour(sys.stdout, os.environ)))
+
+
+def _answer_spread(result: SpreadResult, folder: Path, as_json: bool) -> None:
+    """Write the report of a spread and print its summary, or the JSON object."""
+    from halfglass.report import write_spread_report
+
+    write_spread_report(result, folder / "report.html")
+    _tell(f"report: {folder / 'report.html'}")
+    if as_json:
+        import json
+
+        from halfglass.result.spread_json import as_object
+
+        _print(json.dumps(as_object(result), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from halfglass.report.spread_text import spread_text
+
+    _print(spread_text(result, _width()))
 
 
 def _crossed(outings: Sequence[Outing], mildest: str) -> bool:

@@ -32,6 +32,7 @@ from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.hull_models import Measured
 from halfglass.scenario.load import load
 from halfglass.scenario.order_models import Order
+from halfglass.scenario.uncertain_models import Normal, OneOf, Triangular, Uniform
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 MOVES = 1e-7
@@ -58,12 +59,14 @@ FIRST = {
     "foul boiler": ("Aboard.boiler_solids",),
 }
 """Keys that matter on a special occasion only: tried there first, to save time. Nothing depends on this."""
+UNCERTAIN = {Uniform, Triangular, Normal, OneOf}
+"""Tables only `spread` reads: `unit/test_spread.py` moves each of their keys."""
 SHOWN_ONLY = {"Scenario.light_up", "Scenario.date"}
 """Keys that only move what the clock shows: the start of the day in the outing's marks."""
 
 
-ELSEWHERE = {"Scenario.plan", "Scenario.units"}
-"""What plans and units do is tested in `test_shipped_days.py` and `unit/test_unit_choice.py`."""
+ELSEWHERE = {"Scenario.plan", "Scenario.uncertain", "Scenario.units"}
+"""What plans, spreads and units do is tested in `test_shipped_days.py`, `unit/test_spread.py` and `unit/test_unit_choice.py`."""
 
 
 def shipped() -> dict[str, Scenario]:
@@ -247,6 +250,7 @@ def occasions_on_the_way(lake: Scenario, burner: Scenario) -> dict[str, Scenario
             update={"route": (*burner.route[:-1], tank, burner.route[-1])}
         ),
         "wet coal": edited(lake, ("aboard.fuel_moisture", 0.15)),
+        "dirty coal": edited(lake, ("aboard.fuel_ash", 0.12)),
         "lying over": edited(
             lake, ("aboard.heel", 0.05), ("aboard.trim", 0.03), ("boat.boiler.glass.athwartships", 0.1),
             ("boat.boiler.glass.fore_and_aft", 0.1),
@@ -312,7 +316,7 @@ def choices(annotation: Any) -> tuple[str, ...]:
 def is_tried(entry: Entry) -> bool:
     """Whether the entry holds something to be changed: no words, no discriminator, nothing left out."""
     is_worded = entry.path[-1] in WORDS and not isinstance(entry.value, float)
-    if is_worded or entry.path[0] == "plan":
+    if is_worded or entry.path[0] in ("plan", "uncertain"):
         return False
     if isinstance(entry.value, str):
         return len(choices(entry.info.annotation)) > 1
@@ -382,7 +386,7 @@ def test_every_key_stands_somewhere() -> None:
     """Every key of every table that can stand in a scenario is on one of the occasions."""
     known = places()
     missing = []
-    for table in tables(Scenario, set()) - {models.Plan, models.AddedStep}:
+    for table in tables(Scenario, set()) - {models.Plan, models.AddedStep, *UNCERTAIN}:
         for key, info in table.model_fields.items():
             is_discriminator = len(choices(info.annotation)) == 1
             inside = tables(info.annotation, set())

@@ -113,7 +113,7 @@ def quantities(text: QuantityText) -> st.SearchStrategy[str]:
         return f"{units.significant(units.convert(value, text.kind, symbol), 6)} {symbol}".strip()
 
     def is_allowed(drawn: str) -> bool:
-        return text._allows(units.parse(drawn, text.kind))
+        return text.allows(units.parse(drawn, text.kind))
 
     drawn = st.builds(written, st.one_of(near, near, near, anywhere), symbols)
     return st.one_of(drawn.filter(is_allowed), st.just(text.example))

@@ -53,7 +53,7 @@ def with_value(table: Any, path: Path, value: Any) -> Any:
 def is_allowed(info: FieldInfo, value: float) -> bool:
     """Whether a number is within the range its field states."""
     for part in _parts(info):
-        if isinstance(part, QuantityText) and not part._allows(value):
+        if isinstance(part, QuantityText) and not part.allows(value):
             return False
         if any(
             not holds

@@ -56,6 +56,10 @@ def fault(kind: str, more: str = "at = { clock = 10:00:00 }") -> str:
     return f'\n[[fault]]\nkind = "{kind}"\n{more}\n'
 
 
+def uncertain(key: str, kind: str, values: str) -> str:
+    return f'\n[[uncertain]]\nkey = "{key}"\nkind = "{kind}"\n{values}\n'
+
+
 def plan(text: str) -> str:
     return f'\n[[plan]]\nname = "another"\n{text}\n'
 
@@ -260,6 +264,62 @@ TAILS = {
 }
 """What stands at the end of the scenario besides the change."""
 
+LOOKS = 'lowest = "2 min"\nhighest = "9 min"'
+UNCERTAIN = [
+    Bad("an uncertain key misspelt", LAKE, LAKE, "", uncertain("crew.look_evry", "uniform", LOOKS),
+        "uncertain[1].key", "nothing is called 'look_evry' here; did you mean 'look_every'?",
+        '"crew.look_evry"'),
+    Bad("an uncertain key far from any", LAKE, LAKE, "", uncertain("zzzzzz.x", "uniform", LOOKS),
+        "uncertain[1].key", "nothing is called 'zzzzzz' here; there are ", '"zzzzzz.x"'),
+    Bad("an uncertain key of a part left out", LAKE, LAKE, "", uncertain("boat.burner.net_heat", "uniform",
+        LOOKS),
+        "uncertain[1].key", "leads nowhere: 'boat.burner' is left out on this boat or day",
+        '"boat.burner.net_heat"'),
+    Bad("an uncertain key beyond a number", LAKE, LAKE, "", uncertain("crew.hands.left", "uniform", LOOKS),
+        "uncertain[1].key", "leads nowhere: 'crew.hands' holds nothing further", '"crew.hands.left"'),
+    Bad("an uncertain table", LAKE, LAKE, "", uncertain("weather", "uniform", LOOKS),
+        "uncertain[1].key", "'weather' holds no number and no choice, so it cannot be uncertain",
+        '"weather"'),
+    Bad("an uncertain step", LAKE, LAKE, "", uncertain("route.leg", "uniform", LOOKS),
+        "uncertain[1].key", "'route.leg' is a whole table; name a key of it", '"route.leg"'),
+    Bad("an uncertain fault of none", LAKE, LAKE, "", uncertain("fault.leak.rate", "uniform", LOOKS),
+        "uncertain[1].key", "leads nowhere: 'fault' has no entries with a name", '"fault.leak.rate"'),
+    Bad("an uncertain step misspelt", LAKE, LAKE, "", uncertain("route.legg.throttle", "uniform", LOOKS),
+        "uncertain[1].key", "no entry is called 'legg'; did you mean 'leg'?", '"route.legg.throttle"'),
+    Bad("an uncertain step far from any", LAKE, LAKE, "", uncertain("route.zzzzzz.throttle", "uniform",
+        LOOKS),
+        "uncertain[1].key", "no entry is called 'zzzzzz'; there are ", '"route.zzzzzz.throttle"'),
+    Bad("an uncertain value in another unit", LAKE, LAKE, "",
+        uncertain("crew.look_every", "uniform", 'lowest = "3 kg"\nhighest = "9 min"'),
+        "uncertain[1].lowest", "min", '"3 kg"'),
+    Bad("an uncertain value out of range", LAKE, LAKE, "",
+        uncertain("crew.look_every", "uniform", 'lowest = "3 min"\nhighest = "3 h"'),
+        "uncertain[1].highest", "'3 h' is out of range; this must be from", '"3 h"'),
+    Bad("an uncertain number as text", LAKE, LAKE, "",
+        uncertain("aboard.hull_fouling", "uniform", 'lowest = "clean"\nhighest = 1.5'),
+        "uncertain[1].lowest", "this wants a number, not the text 'clean'", '"clean"'),
+    Bad("one of them out of range", LAKE, LAKE, "", uncertain("crew.hands", "one of", "values = [1, 3]"),
+        "uncertain[1].values[2]", "the number 3 is out of range; this must be at most 2", "3"),
+    Bad("hands spread evenly", LAKE, LAKE, "", uncertain("crew.hands", "uniform", "lowest = 1\nhighest = 2"),
+        "uncertain[1].kind", "'crew.hands' is chosen, not measured; only 'one of' suits it", '"uniform"'),
+    Bad("an uncertain value that goes down", LAKE, LAKE, "",
+        uncertain("crew.look_every", "triangular",
+        'lowest = "3 min"\nlikeliest = "9 min"\nhighest = "6 min"'),
+        "uncertain[1].highest", "the values must go up from the lowest to the highest", '"6 min"', '"3 min"'),
+    Bad("no deviation", LAKE, LAKE, "",
+        uncertain("crew.look_every", "normal", 'mean = "3 min"\ndeviation = "0 s"'),
+        "uncertain[1].deviation", "a deviation must be more than nothing", '"0 s"'),
+    Bad("a deviation out of the range", LAKE, LAKE, "",
+        uncertain("crew.look_every", "normal", 'mean = "3 min"\ndeviation = "1 min"'),
+        "uncertain[1].deviation", "three deviations from the mean: ", '"1 min"'),
+    Bad("a deviation in words", LAKE, LAKE, "",
+        uncertain("aboard.hull_fouling", "normal", 'mean = 1.5\ndeviation = "some"'),
+        "uncertain[1].deviation", "this wants a number", '"some"'),
+    Bad("a key uncertain twice", LAKE, LAKE, "",
+        uncertain("crew.look_every", "uniform", LOOKS) + uncertain("crew.look_every", "uniform", LOOKS),
+        "uncertain[2].key", "this key is uncertain already", '"crew.look_every"', '"crew.look_every"'),
+]
+
 BOATS = [
     Bad("tubes that are all wall", LAKE, SEDGE, 'tube_thickness = "2 mm"', 'tube_thickness = "16 mm"',
         "boat.boiler.tube_thickness", "the wall leaves no bore in the tube", '"16 mm"', '"32 mm"'),
@@ -343,7 +403,7 @@ def refused(path: Path) -> tuple[Fault, ...]:
     return caught.value.faults
 
 
-@pytest.mark.parametrize("bad", [*ROUTE, *ORDERS, *FAULTS, *PLANS, *BOATS], ids=lambda bad: bad.what)
+@pytest.mark.parametrize("bad", [*ROUTE, *ORDERS, *FAULTS, *PLANS, *UNCERTAIN, *BOATS], ids=lambda bad: bad.what)
 def test_refused_at_its_place(bad: Bad, folder: Path) -> None:
     change(folder, bad)
     faults = refused(folder / bad.scenario)

@@ -202,8 +202,9 @@ class Day:
         return self.parameters.burner.fuel_density
 
     def charge(self, mass: float) -> FuelCharge:
-        """A charge [kg] of what is burnt, as wet as it is now."""
-        return charge(self.scenario.aboard.fuel, mass, self.fuel_moisture)
+        """A charge [kg] of what is burnt, as wet as it is now and as dirty as it is."""
+        aboard = self.scenario.aboard
+        return charge(aboard.fuel, mass, self.fuel_moisture, aboard.fuel_ash)
 
     def low_water_drill(self) -> None:
         """Glass empty at a look: fire out, engine stopped, the run ends."""

@@ -40,7 +40,7 @@ def render(outings: Sequence[Outing]) -> str:
     whole = scene(outings)
     first = outings[0]
     return _template().render(
-        css=Markup(_style()),
+        css=Markup(style()),
         title=first.marks.title,
         date=f"{whole.origin.day} {whole.origin:%B %Y}",
         several=len(outings) > 1,
@@ -55,20 +55,22 @@ def render(outings: Sequence[Outing]) -> str:
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """Where the templates are."""
     return Environment(
         loader=PackageLoader("halfglass.report", "templates"), autoescape=True, undefined=StrictUndefined
     )
 
 
 def _template() -> Template:
-    return _environment().get_template("report.html.j2")
+    return environment().get_template("report.html.j2")
 
 
-def _style() -> str:
-    loader = _environment().loader
+def style() -> str:
+    """The style sheet of a page."""
+    loader = environment().loader
     assert loader is not None
-    return loader.get_source(_environment(), "report.css")[0]
+    return loader.get_source(environment(), "report.css")[0]
 
 
 def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import platform
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from importlib import metadata
 
 LIBRARIES = ("numpy", "pandas", "simpy", "numba", "matplotlib")
@@ -22,13 +22,18 @@ def gather(files: Mapping[str, bytes], plan: str, seed: int, units: str, compile
     return {
         "halfglass": _version("halfglass"),
         "python": platform.python_version(),
-        "libraries": {name: _version(name) for name in LIBRARIES},
+        "libraries": versions(LIBRARIES),
         "scenario_sha256": scenario_hash(files),
         "plan": plan,
         "seed": seed,
         "units": units,
         "plant": "compiled" if compiled else "plain Python",
     }
+
+
+def versions(distributions: Iterable[str]) -> dict[str, str]:
+    """The installed version of each distribution."""
+    return {name: _version(name) for name in distributions}
 
 
 def scenario_hash(files: Mapping[str, bytes]) -> str:

@@ -8,6 +8,7 @@ from halfglass.scenario.checks import Conflict, conflicts_of_boat_and_stores
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.route_steps import Leg, NightHalt, RaiseSteam, TakeFuel, TakeWater
 from halfglass.scenario.toml_places import KeyPath
+from halfglass.scenario.uncertain import conflicts_of
 from halfglass.vocabulary.errors import listed, nearest, quoted
 
 FEEDING = ("engine pump", "injector", "hand pump on hot well", "hand pump on lake")
@@ -16,7 +17,7 @@ FEEDING = ("engine pump", "injector", "hand pump on hot well", "hand pump on lak
 def conflicts(scenario: Scenario) -> tuple[Conflict, ...]:
     """Everything about a scenario that does not go together, boat first."""
     found = list(conflicts_of_boat_and_stores(scenario))
-    for look in (_orders, _own_orders, _route, _stops, _names, _faults, _fault_parts, _plans):
+    for look in (_orders, _own_orders, _route, _stops, _names, _faults, _fault_parts, _plans, conflicts_of):
         found += look(scenario)
     return tuple(found)
 

@@ -36,11 +36,13 @@ from halfglass.scenario.route_steps import (
     Stored,
     StoredVolume,
 )
+from halfglass.scenario.uncertain_models import Uncertain
 
 AirTemperature = Annotated[float, quantity("temperature", lowest="-30 °C", highest="50 °C")]
 WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", highest="40 °C")]
 Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", example="3 deg")]
 Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
+Ash = Annotated[float, quantity("fraction", lowest="0 %", highest="30 %", example="7 %")]
 FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
 PSI = 6894.757293168
 LookEvery = Annotated[float, quantity("time", lowest="5 s", highest="2 h", example="3 min")]
@@ -94,6 +96,11 @@ class Aboard(Table):
         default=None,
         description="water in solid fuel as share of its wet mass: wet fuel is slow to catch and gives less "
         "heat; left out: that of the catalogue",
+    )
+    fuel_ash: Ash | None = Field(
+        default=None,
+        description="ash in solid fuel as share of its mass at the catalogue's moisture: dirtier fuel has as "
+        "much less to burn, so less heat, and the grate fills sooner; left out: that of the catalogue",
     )
     fuel_reserve: Stored = Field(default=0.0, description="fuel that should still be there at the end")
     tank_fuel: StoredVolume = Field(default=0.0, description="paraffin in the tank")
@@ -188,6 +195,9 @@ class Scenario(Table):
     )
     fault: Annotated[tuple[FaultEntry, ...], Field(max_length=100)] = Field(
         default=(), description="what goes wrong"
+    )
+    uncertain: Annotated[tuple[Uncertain, ...], Field(max_length=50)] = Field(
+        default=(), description="what is not known for certain; only `spread` draws from it"
     )
     plan: Annotated[tuple[Plan, ...], Field(min_length=1, max_length=MOST_PLANS)] = Field(
         default=(Plan(name="as written"),), description="plans to compare; left out: the day as written"

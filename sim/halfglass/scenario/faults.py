@@ -73,6 +73,12 @@ def faults_from_validation(error: ValidationError, document: Document) -> tuple[
     return tuple(faults)
 
 
+def message_of(error: ValidationError) -> str:
+    """The first of pydantic's errors about one value, in plain words."""
+    refusal = _refusal(error.errors(include_url=False)[0], {})
+    return f"this wants {refusal.wanted}{refusal.message}" if refusal.wanted else refusal.message
+
+
 def _tidied(refusals: list[_Refusal]) -> list[_Refusal]:
     """The refusals without those that another one explains, several about one value joined."""
     meant = {r.meant for r in refusals if r.meant is not None}

@@ -59,7 +59,7 @@ class QuantityText:
             given = units.read(text, self.kind, self.example)
         except units.UnitError as error:
             raise PydanticCustomError("quantity", "{message}", {"message": error.message}) from None
-        if not self._allows(given.value):
+        if not self.allows(given.value):
             message = f"{quoted(str(text))} is out of range; this must be {self.range_text(given.unit)}"
             raise PydanticCustomError("quantity", "{message}", {"message": message})
         return given.value
@@ -78,7 +78,8 @@ class QuantityText:
         ]
         return " and ".join(part for part in parts if part)
 
-    def _allows(self, value: float) -> bool:
+    def allows(self, value: float) -> bool:
+        """Whether an SI value is within the limits."""
         return not ((self.lowest is not None and value < self.lowest)
                     or (self.above is not None and value <= self.above)
                     or (self.highest is not None and value > self.highest)
@@ -92,7 +93,7 @@ class QuantityText:
         is_open = bound in (self.above, self.below)
         for nudge in (0.0, 10.0**-decimals, -(10.0**-decimals)):
             number = _trimmed(f"{float(nearest) + nudge:.{decimals}f}")
-            if is_open or self._allows(units.to_si(float(number), self.kind, unit)):
+            if is_open or self.allows(units.to_si(float(number), self.kind, unit)):
                 return f"{number} {unit}".strip()
         return f"{nearest} {unit}".strip()
 
@@ -122,7 +123,7 @@ def quantity(kind: str, lowest: Bound = None, above: Bound = None, highest: Boun
     limits = (units.parse(bound, kind) if isinstance(bound, str) else bound
               for bound in (lowest, above, highest, below))
     made = QuantityText(kind, example or KINDS[kind].example, *limits)
-    if not made._allows(units.parse(made.example, kind)):
+    if not made.allows(units.parse(made.example, kind)):
         raise ValueError(f"the example {made.example!r} is outside its own range, {made.range_text()}")
     return made
 

@@ -14,7 +14,7 @@ from halfglass.scenario.route_steps import Manoeuvre
 from halfglass.scenario.toml_places import KeyPath
 
 GRATE = (
-    ("aboard", "fuel_mass"), ("aboard", "fuel_moisture"), ("crew", "firing_takes"),
+    ("aboard", "fuel_mass"), ("aboard", "fuel_moisture"), ("aboard", "fuel_ash"), ("crew", "firing_takes"),
     ("firing", "raising_damper"), ("firing", "bed_depth"), ("firing", "charge"),
 )  # fmt: skip
 BURNER = (("aboard", "tank_fuel"), ("firing", "burner_rate"))

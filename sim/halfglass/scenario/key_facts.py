@@ -172,9 +172,13 @@ def _default(info: FieldInfo) -> str | None:
 
 def quantity_kind(info: FieldInfo) -> str | None:
     """The kind of quantity a field holds; None for all else."""
+    return next((mark.kind for mark in marks_of(info) if isinstance(mark, QuantityText)), None)
+
+
+def marks_of(info: FieldInfo) -> list[Any]:
+    """Every annotation about the plain types a field is made of."""
     annotation = Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation
-    marks = [mark for _, marks in _plain_types(annotation) for mark in marks]
-    return next((mark.kind for mark in marks if isinstance(mark, QuantityText)), None)
+    return [mark for _, marks in _plain_types(annotation) for mark in marks]
 
 
 def typed(value: Any, kind: str | None = None) -> str:
