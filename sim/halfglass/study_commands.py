@@ -1,0 +1,295 @@
+"""The commands that ask more than one day: comparison, card, limit, spread.
+
+What a command needs is imported inside it, so that --help is quick.
+"""
+
+from __future__ import annotations
+
+import os
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from halfglass.command_parts import (
+    FileName,
+    as_failure,
+    chosen_plans,
+    in_units,
+    outing_of,
+    prepare,
+    require_known,
+    require_writable,
+    say,
+    scenario_argument,
+    tell,
+    units_option,
+    width,
+)  # fmt: skip
+from halfglass.vocabulary.errors import quoted
+
+if TYPE_CHECKING:
+    from halfglass.result.comparison import Comparison
+    from halfglass.result.spread_records import SpreadResult
+    from halfglass.scenario.load import Story
+
+
+@click.command("compare")
+@click.argument("scenarios", nargs=-1, required=True, metavar="SCENARIO…", type=FileName(path_type=Path))
+@click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FOLDER",
+    help="Where page and tables go.  [default: reports/<scenarios>]",
+)
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the crew's variation."
+)
+@units_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+def compare_command(
+    scenarios: tuple[Path, ...], plans: tuple[str, ...], out: Path | None, seed: int, units: str | None,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Lay the plans of a SCENARIO, or of several, side by side: figures, inputs, what they favour."""
+    from halfglass.scenario.load import load
+
+    stories = [in_units(load(scenario), units) for scenario in scenarios]
+    stories = [story.in_units(stories[0].base.units) for story in stories]
+    chosen = _plans_to_compare(stories, plans)
+    folder = out if out is not None else Path("reports") / "-and-".join(path.stem for path in scenarios)
+    require_writable(folder)
+    from halfglass.report.style import letter
+    from halfglass.study.advice import Member
+    from halfglass.study.comparison import compare
+
+    members = []
+    for number, (story, name) in enumerate(chosen):
+        tell(f"running plan {number + 1} of {len(chosen)}: {name} …")
+        members.append(Member(letter(number), outing_of(story, name, seed), story.for_plan(name)))
+    comparison = compare(members)
+    tables = _write_comparison(comparison, folder)
+    if as_json:
+        import json
+
+        from halfglass.result.comparison import as_object
+
+        told = as_object(comparison, tuple(str(path) for path in tables))
+        say(json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from halfglass.report.comparison_text import comparison_text
+
+    say(comparison_text(comparison, width()))
+
+
+@click.command("card")
+@scenario_argument
+@click.option("--plan", metavar="NAME", help="The plan to put on the card.  [default: the first]")
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FILE",
+    help="Where the page goes.  [default: reports/<scenario>/card.html]",
+)
+@units_option
+def card_command(scenario: Path, plan: str | None, out: Path | None, units: str | None) -> None:
+    """One page for the boathouse wall: SCENARIO's plan, stores, and minutes available for each failure."""
+    from halfglass.scenario.load import load
+
+    story = in_units(load(scenario), units)
+    name = chosen_plans(story, () if plan is None else (plan,))[0]
+    page = out if out is not None else Path("reports") / scenario.stem / "card.html"
+    require_writable(page.parent)
+    outing = outing_of(story, name, 0)
+    from halfglass.report.card_page import card_text, write_card
+    from halfglass.study.failures import failure_table
+
+    try:
+        table = failure_table(story.for_plan(name))
+    except Exception as error:
+        raise as_failure(
+            error, f"{story.file}, plan {quoted(name)}, failures from a steady boat",
+            shlex.join(["halfglass", "card", story.file, "--plan", name]),
+        ) from error  # fmt: skip
+    try:
+        write_card(outing, table, page)
+    except OSError as error:
+        raise click.UsageError(f"cannot write {page}: {error.strerror or error}") from error
+    tell(f"card: {page}")
+    say(card_text(outing, table, width()))
+
+
+@click.command("limit")
+@scenario_argument
+@click.argument("key")
+@click.option("--from", "low", required=True, metavar="VALUE", help="One end, with its unit.")
+@click.option("--to", "high", required=True, metavar="VALUE", help="The other end, with its unit.")
+@click.option(
+    "--while",
+    "words",
+    required=True,
+    metavar="CRITERION",
+    help='What must hold, as in "holds the water and fuel left above 10 kg".',
+)
+@click.option("--plan", metavar="NAME", help="The plan it is asked of.  [default: the first]")
+@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="The first seed.")
+@click.option(
+    "--seeds",
+    "count",
+    type=click.IntRange(1, 200),
+    default=1,
+    show_default=True,
+    help="How many seeds, one after another.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object, values in SI.")
+def limit_command(
+    scenario: Path, key: str, low: str, high: str, words: str, plan: str | None, seed: int, count: int,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """How far can the number KEY of SCENARIO go, such as crew.strokes, while a criterion holds?"""
+    from halfglass.scenario.load import load
+    from halfglass.study.criteria import criterion
+    from halfglass.study.scenario_numbers import find
+
+    story = load(scenario)
+    name = chosen_plans(story, (plan,) if plan is not None else ())[0]
+    prepare()
+    from halfglass.report.limit_text import limit_object, limit_text
+    from halfglass.study.limit import held_in, limits
+
+    try:
+        wanted = criterion(words)
+        number = find(story.for_plan(name), key, low)
+        start, end = sorted((number.parse(low), number.parse(high)))
+        if start == end:
+            raise ValueError("--from and --to are the same")
+        found = limits(story, name, number, start, end, wanted, range(seed, seed + count))
+    except ValueError as error:
+        raise click.UsageError(str(error)) from None
+    often = held_in(found, 0.95)
+    if as_json:
+        import json
+
+        say(json.dumps(limit_object(found, wanted.words, key, often), indent=2, allow_nan=False))
+        return
+    say(limit_text(found, wanted.words, key, number.show, often, width()))
+
+
+@click.command("spread")
+@scenario_argument
+@click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
+@click.option(
+    "--members",
+    type=click.IntRange(min=2),
+    default=200,
+    show_default=True,
+    help="Days drawn; the same under every plan.",
+)
+@click.option(
+    "--sampling",
+    type=click.Choice(["latin hypercube", "sobol", "sobol indices"]),
+    default="latin hypercube",
+    show_default=True,
+    help="How the draws are spread.",
+)
+@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the days.")
+@click.option("--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]")
+@click.option("--cluster", metavar="ADDRESS", help="Work on the dask cluster at this address instead.")
+@click.option(
+    "--parts",
+    type=click.Choice(["npz", "parquet"]),
+    default="npz",
+    show_default=True,
+    help="Form of the files the days are kept in.",
+)
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FOLDER",
+    help="Run folder, and where the report goes.  [default: reports/<scenario>-spread]",
+)
+@click.option("--resume", is_flag=True, help="Go on with the run in that folder.")
+@units_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+def spread_command(
+    scenario: Path, plans: tuple[str, ...], members: int, sampling: str, seed: int, jobs: int | None,
+    cluster: str | None, parts: Literal["npz", "parquet"], out: Path | None, resume: bool, units: str | None,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Run SCENARIO many times over, with what is uncertain in it drawn anew: how likely is what?"""
+    from halfglass.scenario.load import load
+
+    story = in_units(load(scenario), units)
+    names = chosen_plans(story, plans)
+    folder = out if out is not None else Path("reports") / f"{scenario.stem}-spread"
+    require_writable(folder)
+    prepare()
+    from halfglass.progress import progress
+    from halfglass.study.run_folder import FolderRefusedError
+    from halfglass.study.sampling import MembersError
+    from halfglass.study.spread import Asked, spread
+
+    asked = Asked(members, seed, sampling, tuple(names))
+    try:
+        result = spread(story, asked, folder, jobs or os.cpu_count() or 1, cluster, resume, parts, progress())
+    except (FolderRefusedError, MembersError) as error:
+        raise click.UsageError(str(error)) from None
+    except KeyboardInterrupt:
+        tell("\nwhat is done is kept; --resume goes on with it")
+        raise
+    _answer_spread(result, folder, as_json)
+
+
+def _plans_to_compare(stories: Sequence[Story], wanted: Sequence[str]) -> list[tuple[Story, str]]:
+    """Every story with its plans, or with those wanted that it has; two at least."""
+    known = tuple(dict.fromkeys(name for story in stories for name in story.plan_names))
+    require_known(wanted, known)
+    chosen = [(story, name) for story in stories for name in story.plan_names if not wanted or name in wanted]
+    if len(chosen) < 2:
+        raise click.UsageError("there is only one plan, and nothing to compare it with")
+    return chosen
+
+
+def _write_comparison(comparison: Comparison, folder: Path) -> list[Path]:
+    """Write page and tables; returns each outing's timeline file."""
+    from halfglass.report.comparison_page import write_comparison
+    from halfglass.result.timeline import stems, write_csv
+
+    page, outings = folder / "comparison.html", comparison.outings
+    try:
+        tables = [
+            write_csv(outing, folder, stem)[0] for outing, stem in zip(outings, stems(outings), strict=True)
+        ]
+        write_comparison(comparison, page)
+    except OSError as error:
+        raise click.UsageError(
+            f"cannot write {error.filename or folder}: {error.strerror or error}"
+        ) from error
+    tell(f"comparison: {page}")
+    tell(f"tables: {folder}{os.sep}*.csv")
+    return tables
+
+
+def _answer_spread(result: SpreadResult, folder: Path, as_json: bool) -> None:
+    """Write the report of a spread and print its summary, or the JSON object."""
+    from halfglass.report import write_spread_report
+
+    write_spread_report(result, folder / "report.html")
+    tell(f"report: {folder / 'report.html'}")
+    if as_json:
+        import json
+
+        from halfglass.result.spread_json import as_object
+
+        say(json.dumps(as_object(result), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from halfglass.report.spread_text import spread_text
+
+    say(spread_text(result, width()))
+
+
+STUDY_COMMANDS = (compare_command, card_command, limit_command, spread_command)
+"""In the order of the README."""
