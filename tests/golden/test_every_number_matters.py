@@ -66,7 +66,7 @@ SHOWN_ONLY = {"Scenario.light_up", "Scenario.date"}
 
 
 ELSEWHERE = {"Scenario.plan", "Scenario.uncertain", "Scenario.units"}
-"""What plans, spreads and units do is tested in `test_shipped_days.py`, `unit/test_spread.py` and `unit/test_unit_choice.py`."""
+"""Plans, spreads and units: see `test_shipped_days.py`, `unit/test_spread.py`, `unit/test_unit_choice.py`."""
 
 
 def shipped() -> dict[str, Scenario]:

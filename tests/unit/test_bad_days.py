@@ -403,7 +403,9 @@ def refused(path: Path) -> tuple[Fault, ...]:
     return caught.value.faults
 
 
-@pytest.mark.parametrize("bad", [*ROUTE, *ORDERS, *FAULTS, *PLANS, *UNCERTAIN, *BOATS], ids=lambda bad: bad.what)
+@pytest.mark.parametrize(
+    "bad", [*ROUTE, *ORDERS, *FAULTS, *PLANS, *UNCERTAIN, *BOATS], ids=lambda bad: bad.what
+)
 def test_refused_at_its_place(bad: Bad, folder: Path) -> None:
     change(folder, bad)
     faults = refused(folder / bad.scenario)

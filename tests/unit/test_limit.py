@@ -36,6 +36,11 @@ def test_a_number_is_read_and_written_by_its_key() -> None:
         assert at(written(day, number, number.parse(text)), number.path) == pytest.approx(number.parse(text))
 
 
+def test_a_key_nearly_right_is_offered() -> None:
+    with pytest.raises(ValueError, match="did you mean .strokes"):
+        find(load(PUMP_STOPS).base, "crew.strokez", "10 strokes/min")
+
+
 @pytest.mark.parametrize("key", ["crew.strokez", "route[0].throttle", "route[99].throttle", "title", "a..b"])
 def test_a_key_that_holds_no_number_is_refused(key: str) -> None:
     with pytest.raises(ValueError, match="key|there is no|nothing|no number"):

@@ -42,7 +42,8 @@ def locks():
 
 ENTRIES = [
     Uniform(kind="uniform", key="crew.look_every", lowest="2 min", highest="12 min"),
-    Triangular(kind="triangular", key="weather.headwind", lowest="-1 m/s", likeliest="2 m/s", highest="5 m/s"),
+    Triangular(kind="triangular", key="weather.headwind", lowest="-1 m/s",
+               likeliest="2 m/s", highest="5 m/s"),
     Normal(kind="normal", key="weather.water_temperature", mean="15 °C", deviation="2 °C"),
     OneOf(kind="one of", key="crew.skill", values=("learning", "practised")),
 ]  # fmt: skip
@@ -120,7 +121,8 @@ def test_a_latin_hypercube_has_one_draw_in_each_stratum() -> None:
 
 
 @pytest.mark.parametrize(("members", "sampling", "near"), [
-    (100, "sobol", "128"), (100, "sobol indices", "128"), (33, "sobol indices", "32"), (2, "sobol indices", "4"),
+    (100, "sobol", "128"), (100, "sobol indices", "128"), (33, "sobol indices", "32"),
+    (2, "sobol indices", "4"),
 ])  # fmt: skip
 def test_members_that_do_not_suit_are_refused(members: int, sampling: str, near: str) -> None:
     with pytest.raises(MembersError, match=f"as {near}, not {members}"):

@@ -1,4 +1,4 @@
-"""Spreads as they are run: by whom, in what order, killed and gone on with, refused; the same answer each time."""
+"""Spreads as they are run: by whom, in what order, killed and gone on with, refused; always the same answer."""
 
 from __future__ import annotations
 
@@ -249,7 +249,7 @@ def test_few_tasks_are_under_way_at_a_time() -> None:
 def test_a_failed_day_counts_in_no_figure(
     story: Story, whole, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Days the model breaks on are told, and left out of every figure; the others are one and the same day."""
+    """Days the model breaks on are told and left out of every figure; the others are all one day."""
     with RunFolder(whole[0], _identity(story, whole[0]), True) as kept:
         sound = {name: column[0] for name, column in next(kept.parts(0)).items()}
 

@@ -28,7 +28,8 @@ def limit_text(
     if early:
         lines.append(
             f"CAUTION: at {len(early)} of the days where it held, from {show(min(early))} to "
-            f"{show(max(early))}, the boat did not arrive; the day ended early. Add 'and arrives' to count those out."
+            f"{show(max(early))}, the boat did not arrive; the day ended early. "
+            "Add 'and arrives' to count those out."
         )
     if len(found) > 1:
         firsts = [limit.edges[0].safe for limit in found if limit.edges]

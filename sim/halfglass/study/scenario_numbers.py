@@ -87,7 +87,8 @@ def at(values: Any, path: Path) -> Any:
 
 def _path(day: Scenario, key: str) -> Path:
     path: Path = ()
-    for part in key.split("."):
+    parts = key.split(".")
+    for number, part in enumerate(parts, start=1):
         match = _PART.fullmatch(part)
         if match is None:
             raise ValueError(f"{quoted(key)} is not a dotted key such as 'route[3].throttle'")
@@ -101,7 +102,7 @@ def _path(day: Scenario, key: str) -> Path:
             path = (*path, name)
         for place in re.findall(r"\d+", match[2]):
             path = (*path, int(place) - 1)
-        if part is not key.split(".")[-1]:
+        if number < len(parts):
             _require(day, path, key)
     return path
 
