@@ -1,4 +1,4 @@
-"""Spreads as they are run: by whom, in what order, killed and gone on with, refused; always the same answer."""
+"""Spreads as they are run: by whom, in what order, killed and gone on with, refused."""
 
 from __future__ import annotations
 
