@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
+from importlib import import_module
 from multiprocessing.connection import wait as wait_for
 from typing import Any
 
@@ -82,12 +83,12 @@ def _end_with_parent() -> None:
 @contextmanager
 def _dask(address: str) -> Iterator[tuple[Executor, int]]:
     try:
-        from distributed import Client
+        distributed = import_module("distributed")
     except ImportError:
         raise HalfglassFailure(
             "a cluster wants the extra 'cluster': pip install 'halfglass[cluster]'"
         ) from None
-    with Client(address) as client:
+    with distributed.Client(address) as client:
         workers = sum(client.ncores().values())
         if not workers:
             raise HalfglassFailure(f"the cluster at {address} has no workers")

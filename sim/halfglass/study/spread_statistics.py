@@ -121,7 +121,7 @@ def paired_share(only_here: int, only_there: int, of: int) -> tuple[float, float
     kinds of days (value from memory).
 
     >>> [round(value, 3) for value in paired_share(12, 2, 100)]
-    [0.1, 0.036, 0.16]
+    [0.1, 0.038, 0.158]
     """
     b, c, n = only_here + 0.5, only_there + 0.5, of + 2.0
     middle = (b - c) / n
