@@ -90,7 +90,8 @@ def test_more_boiling_more_bubbles(
         water_side.settled_bubble_volume(to_record(made), water, area, rate, rise, vapour)
         for rate in (boiling, boiling * factor if boiling > 0.0 else boiling / factor)
     ]
-    assert 0.0 <= settled[0] <= settled[1] <= water
+    assert 0.0 <= settled[0] <= settled[1] * (1.0 + 1e-12)  # a factor a rounding above 1 is within it
+    assert settled[1] <= water
     assert rise > 0.0
     assert settled[0] > 0.0 or boiling <= 1e-9
 

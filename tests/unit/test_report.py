@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import re
 from collections import Counter
 from dataclasses import replace
-from html import escape
+from html import escape, unescape
 from html.parser import HTMLParser
 from io import StringIO
 from pathlib import Path
@@ -16,7 +18,7 @@ import synthetic
 from rich.cells import cell_len
 from rich.text import Text
 
-from halfglass.report import page, style, terminal, write_report
+from halfglass.report import cursor, page, style, terminal, write_report
 from halfglass.report.drawing import spread
 from halfglass.result import events
 from halfglass.result.clock import clock, duration
@@ -66,15 +68,22 @@ def test_same_outings_same_bytes_and_lean(tmp_path: Path, one: str) -> None:
     assert len(one.encode()) < 1_500_000
 
 
-def test_nothing_is_fetched_and_nothing_is_run(several: str) -> None:
+def test_nothing_is_fetched_and_no_script_but_ours_is_run(several: str) -> None:
     read = Reader(several)
     assert read.links and all(link.startswith("#") for link in read.links)
-    assert not {"script", "link", "iframe", "img", "object"} & set(read.tags)
+    assert not {"link", "iframe", "img", "object"} & set(read.tags)
     assert not re.search(r"@import|url\((?!#)", several)
     assert set(re.findall(r"https?://[\w./]+", several)) <= {
         "http://www.w3.org/2000/svg",
         "http://www.w3.org/1999/xlink",
+        "https://github.com/leeoniya/uPlot",
     }
+    scripts = [attributes for tag, attributes in read.attributes if tag == "script"]
+    assert scripts == [{"type": "application/json", "id": "page-data"}, {}]
+    run = several.rpartition("<script>")[2].partition("</script>")[0]
+    digest = base64.b64encode(hashlib.sha256(run.encode()).digest()).decode()
+    assert f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}'" in unescape(several)
+    assert not re.search(r"\beval\(|new Function|innerHTML|document\.write", cursor.script())
 
 
 def test_ids_are_unique_and_every_reference_is_met(several: str) -> None:
@@ -108,8 +117,9 @@ def test_first_comes_the_verdict_then_the_glass_then_the_rest(several: str) -> N
         "The gauge glass through the day",
         "Boiler pressure",
         "Fuel",
-        "Hot well",
-        "Speed",
+        "Hot well and make-up",
+        "Speed and distance",
+        "Back pressure",
         "Feed by source",
         "Fire",
         "Crew",

@@ -11,8 +11,8 @@ from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 
 from halfglass.report import drawing, style
-from halfglass.report.pictures import HALF_PANEL, PANEL, PIECES, Picture, draw_lines, finish, label
-from halfglass.report.scene import Scene
+from halfglass.report.pictures import PANEL, PIECES, Panel, Picture, draw, finish, label
+from halfglass.report.scene import Array, Plan, Scene
 from halfglass.result.timeline import thin
 
 
@@ -57,7 +57,7 @@ def feed(scene: Scene) -> Picture:
             "feed",
             "Feed by source",
             "Water fed to the boiler, sources stacked; the line is the steam made.",
-            [*((name, style.FEED[name].name) for name in used), (steam, "steam made")],
+            [*(Panel(name, style.FEED[name].name) for name in used), Panel(steam, "steam made")],
         )
 
 
@@ -69,30 +69,16 @@ def fire(scene: Scene) -> Picture:
         shown_here.insert(0, ("burner_rate", "burner set"))
     if np.any(plan.reading("bed_fuel_mass") > 0.0):
         shown_here.insert(0, ("bed_fuel_mass", "fire bed"))
-    with drawing.settings():
-        drawn, panels = drawing.figure(len(shown_here), HALF_PANEL if len(shown_here) > 1 else PANEL)
-        for axes, (name, text) in zip(panels, shown_here, strict=True):
-            draw_lines(axes, scene, name)
-            axes.set_ylim(bottom=0)
-            label(axes, name, text, scene)
-        return finish(
-            drawn,
-            panels,
-            scene,
-            "fire",
-            "Fire",
-            "The fire through the day: " + " and ".join(text for _, text in shown_here) + ".",
-            shown_here,
-        )
+    caption = "The fire through the day: " + " and ".join(text for _, text in shown_here) + "."
+    return draw(
+        scene, "fire", "Fire", caption, tuple(Panel(name, text, low=0.0) for name, text in shown_here)
+    )
 
 
 def crew(scene: Scene) -> Picture:
     """How many hands were occupied, as the mean of each five minutes."""
     plan = scene.plans[0]
-    time, busy = plan.reading("time"), plan.reading("hands_busy")
-    edges = np.append(np.arange(time[0], time[-1], 300.0), time[-1])
-    gone = np.concatenate(([0.0], np.cumsum(busy[:-1] * np.diff(time))))
-    mean = np.diff(np.interp(edges, time, gone)) / np.maximum(np.diff(edges), 1e-9)
+    edges, mean = _five_minutes(plan)
     hands = plan.outing.marks.hands
     with drawing.settings():
         drawn, (axes,) = drawing.figure(1, PANEL)
@@ -112,8 +98,25 @@ def crew(scene: Scene) -> Picture:
             "crew",
             "Crew",
             f"Hands occupied out of {hands}, mean of each five minutes.",
-            [],
+            [Panel("hands_busy", "hands busy", derived=_mean_hands)],
         )
+
+
+def _five_minutes(plan: Plan) -> tuple[Array, Array]:
+    """Edges of five-minute steps [s] and the mean of hands occupied within each."""
+    time, busy = plan.reading("time"), plan.reading("hands_busy")
+    edges = np.append(np.arange(time[0], time[-1], 300.0), time[-1])
+    gone = np.concatenate(([0.0], np.cumsum(busy[:-1] * np.diff(time))))
+    return edges, np.diff(np.interp(edges, time, gone)) / np.maximum(np.diff(edges), 1e-9)
+
+
+def _mean_hands(plan: Plan) -> Array:
+    """That mean at each row of the timeline."""
+    edges, mean = _five_minutes(plan)
+    step: Array = mean[
+        (np.searchsorted(edges, plan.reading("time"), side="right") - 1).clip(0, mean.size - 1)
+    ]
+    return step
 
 
 DETAILS: tuple[Callable[[Scene], Picture], ...] = (feed, fire, crew)

@@ -23,6 +23,7 @@ from halfglass.report.style import FAINT, INK, RULE
 
 WIDTH = 420.0  # pt: half the page; type stays readable when this is shrunk to a telephone or to A4
 LEFT, RIGHT = 50.0, 92.0  # pt, kept free for the scale and for the names of marks
+TOP, BOTTOM = 28.0, 30.0  # pt, kept free for names above and for the clock below
 FONT = "DejaVu Sans, Verdana, sans-serif"
 
 _SETTINGS: dict[Any, Any] = {
@@ -53,9 +54,9 @@ def settings() -> AbstractContextManager[None]:
     return matplotlib.rc_context(_SETTINGS)
 
 
-def figure(panels: int, height: float, width: float = WIDTH, top: float = 28.0) -> tuple[Figure, list[Axes]]:
+def figure(panels: int, height: float, width: float = WIDTH, top: float = TOP) -> tuple[Figure, list[Axes]]:
     """A figure of stacked panels that share the clock; every panel `height` pt high."""
-    gap, bottom = 24.0, 30.0
+    gap, bottom = 24.0, BOTTOM
     whole = top + bottom + panels * height + (panels - 1) * gap
     drawn = Figure(figsize=(width / 72, whole / 72))
     FigureCanvasSVG(drawn)

@@ -10,7 +10,7 @@ from matplotlib.patches import Rectangle
 from matplotlib.path import Path
 
 from halfglass.report import drawing, style
-from halfglass.report.pictures import PIECES, Picture, describe, draw_faults, extremes
+from halfglass.report.pictures import PIECES, Panel, Picture, describe, draw_faults, extremes
 from halfglass.report.scene import Plan, Scene
 from halfglass.result import events, shown
 from halfglass.result.timeline import thin
@@ -30,16 +30,17 @@ def strip(scene: Scene) -> Picture:
     text = f"{CAPTION} {describe(rows, len(scene.plans) > 1)}"
     key = f"glass-{scene.plans[0].letter}".lower()
     drawn = [_draw(scene, f"{key}-{form}", text, form == "wide") for form in ("wide", "narrow")]
-    return Picture(key, TITLE, CAPTION, drawn[0], rows, narrow=drawn[1])
+    told = (Panel("glass_fraction", "glass"), Panel("swell", "swell"))
+    frame = (WIDE, drawing.WIDTH)
+    return Picture(key, TITLE, CAPTION, drawn[0], rows, drawn[1], told, frame=frame)
 
 
 def _draw(scene: Scene, key: str, text: str, wide: bool) -> str:
     with drawing.settings():
         drawn, panels = drawing.figure(
             len(scene.plans),
-            (150.0 if len(scene.plans) == 1 else 118.0) if wide else 104.0,
+            (128.0 if len(scene.plans) == 1 else 118.0) if wide else 104.0,
             WIDE if wide else drawing.WIDTH,
-            top=24.0,
         )
         for plan, axes in zip(scene.plans, panels, strict=True):
             _glass(axes, plan, scene, 2 * PIECES if wide else PIECES)

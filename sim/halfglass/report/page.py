@@ -1,4 +1,4 @@
-"""The report: one self-contained HTML page for all plans of a scenario, without script."""
+"""The report: one self-contained HTML page for all plans of a scenario; it reads without script."""
 
 from __future__ import annotations
 
@@ -10,16 +10,18 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from halfglass.report import details, energy_picture, glass, pictures, told
+from halfglass.report import cursor, details, energy_picture, glass, pictures, told
+from halfglass.report.route_strip import route_strip
 from halfglass.report.scene import Plan, Scene, scene
 from halfglass.result import events, ledger, limits, shown, verdict
 from halfglass.result.clock import clock, duration
 from halfglass.result.records import CriticalItem, LedgerRow, LogEntry, Nearest, Outing
 from halfglass.vocabulary import sources, units
 
-PRINTED_LINES = 60  # of the log on paper: what fits beside the ledger on the third sheet
+PRINTED_LINES = 10  # of the log on paper: what fits beside the ledger on the third sheet
 TRIED_SHOWN = 3
-PRINTED_ROWS = 6  # of nearest limits and of tasks on paper: the rest are far off or short
+PRINTED_ROWS = 4  # of nearest limits and of tasks on paper: the rest are far off or short
+PRINTED_ITEM = 0.04  # of the largest item: lesser ones of the ledger are left out on paper
 FIRE_OUT = 100.0  # W of fuel, below which shares of its heat say nothing
 
 CAUTIONS = (
@@ -39,14 +41,25 @@ def render(outings: Sequence[Outing]) -> str:
         raise ValueError("a report needs at least one outing")
     whole = scene(outings)
     first = outings[0]
+    groups = [
+        (group, [glass.strip(group), *(draw(group) for draw in pictures.OVERLAYS)])
+        for group in whole.groups()
+    ]
+    alone = [whole.alone(plan) for plan in whole.plans]
+    own = [(one, [draw(one) for draw in details.DETAILS]) for one in alone]
+    shown_on = [(picture, of) for of, drawn in (*groups, *own) for picture in drawn]
     return _template().render(
-        css=Markup(style()),
+        css=Markup(style() + cursor.look()),
+        policy=cursor.policy(),
+        script=Markup(cursor.script()),
+        data=cursor.as_json(cursor.data(whole, shown_on)),
+        route=_route(whole),
         title=first.marks.title,
         date=f"{whole.origin.day} {whole.origin:%B %Y}",
         several=len(outings) > 1,
-        plans=[_plan(plan, whole) for plan in whole.plans],
+        plans=[_plan(plan, whole, drawn) for plan, (_, drawn) in zip(whole.plans, own, strict=True)],
         critical=[_critical(item, plan) for plan, item in _gravest_first(whole)],
-        groups=[_group(group, whole) for group in whole.groups()],
+        groups=[_group(group, whole, drawn) for group, drawn in groups],
         assumptions=_once(text for outing in outings for text in outing.assumptions),
         cautions=CAUTIONS,
         sources=[sources.cite(key) for key in _once(key for outing in outings for key in outing.sources)],
@@ -62,6 +75,12 @@ def environment() -> Environment:
     )
 
 
+def _route(whole: Scene) -> dict[str, Any]:
+    """The route strip, its drawings as markup."""
+    route = route_strip(whole)
+    return {**vars(route), "svg": Markup(route.svg), "narrow": Markup(route.narrow)}
+
+
 def _template() -> Template:
     return environment().get_template("report.html.j2")
 
@@ -73,9 +92,9 @@ def style() -> str:
     return loader.get_source(environment(), "report.css")[0]
 
 
-def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
+def _plan(plan: Plan, whole: Scene, drawn: Sequence[pictures.Picture]) -> dict[str, Any]:
     """What the page says about one plan."""
-    outing, alone = plan.outing, whole.alone(plan)
+    outing = plan.outing
     gravest = next((item.severity for item in outing.verdict.critical), None)
     log, nothing_done, books = _log(plan), outing.if_nothing_done, outing.ledger
     return {
@@ -91,13 +110,16 @@ def _plan(plan: Plan, whole: Scene) -> dict[str, Any]:
             if line
         ],
         "printed": PRINTED_ROWS,
+        "item": f"{100 * PRINTED_ITEM:g} %",
         "nearest": [_nearest(near, outing) for near in outing.verdict.nearest],
         "tasks": _tasks(outing),
-        "pictures": [_picture(draw(alone), several=False) for draw in details.DETAILS],
+        "pictures": [_picture(picture, several=False) for picture in drawn],
         "energy": _energy(plan, whole.units),
         "log": log,
         "left_out": sum("off-paper" in line["classes"] for line in log),
-        "totals": [shown.total(key, value, whole.units) for key, value in outing.totals.items()],
+        "totals": [
+            (*shown.total(key, value, whole.units), value == 0.0) for key, value in outing.totals.items()
+        ],
         "ledgers": [
             _ledger("Mass", "mass", books.mass, books.mass_error_kg, books.mass_relative, whole.units),
             _ledger(
@@ -157,21 +179,22 @@ def _badge(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _group(group: Scene, whole: Scene) -> dict[str, Any]:
+def _group(group: Scene, whole: Scene, drawn: Sequence[pictures.Picture]) -> dict[str, Any]:
     """The plans that share pictures: all of them, or six at a time."""
     several = len(whole.plans) > 1
     letters = ", ".join(plan.letter for plan in group.plans)
     return {
         "of": f", plans {letters}" if several else "",
         "plans": [_badge(plan) for plan in group.plans],
-        "glass": _picture(glass.strip(group), several),
-        "pictures": [_picture(draw(group), several) for draw in pictures.OVERLAYS],
+        "glass": _picture(drawn[0], several),
+        "pictures": [_picture(picture, several) for picture in drawn[1:]],
     }
 
 
 def _picture(picture: pictures.Picture, several: bool) -> dict[str, Any]:
     """A picture for the page; drawn by us with every name escaped, so its SVG goes in as it is."""
     return {
+        "key": picture.key,
         "title": picture.title,
         "caption": picture.caption,
         "svg": Markup(picture.svg),
@@ -285,6 +308,7 @@ def _ledger(
                 "name": row.name,
                 "amount": f"{amount:z.{decimals}f}",
                 "share": f"{100 * ledger.share(rows, row):z.1f}",
+                "is_nothing": abs(amount) < PRINTED_ITEM * largest,
             }
             for row, amount in zip(rows, amounts, strict=True)
         ],
