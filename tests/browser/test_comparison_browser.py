@@ -57,7 +57,7 @@ def test_without_script_the_whole_answer_is_there(browser: Any, page_path: Path)
     text = page.inner_text("main")
     for part in ("What the figures favour", "B is never recommended", "lowest glass", "Cautions", "strokes"):
         assert part in text
-    assert page.locator("figure svg:visible").count() == 5
+    assert page.locator("figure svg:visible").count() == 6
 
 
 def test_every_box_that_scrolls_can_be_reached_by_keyboard(browser: Any, page_path: Path) -> None:

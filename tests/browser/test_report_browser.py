@@ -136,7 +136,7 @@ def test_without_script_the_whole_answer_is_there(browser: Any, reports: dict[st
     text = page.inner_text("main")
     for part in ("The plan holds the water", "What became critical", "Boiler pressure", "Ledger", "Cautions"):
         assert part in text
-    assert page.locator("figure svg:visible").count() == 9
+    assert page.locator("figure svg:visible").count() == 10
     lines = page.locator(".log tbody tr:visible")
     assert lines.count() == len(synthetic.outing().log)
     assert page.locator(".cursor-bar:visible, .chart:visible, .readout:visible, .hair:visible").count() == 0
@@ -160,7 +160,7 @@ def test_paper_shows_all_of_the_log_it_has_room_for_whatever_the_filter(
     page.emulate_media(media="print")
     assert page.locator(".log tbody tr:visible").count() == PRINTED_LINES
     assert page.locator(".chart:visible, .hair:visible, .readout:visible").count() == 0
-    assert page.locator("figure svg:visible").count() == 9
+    assert page.locator("figure svg:visible").count() == 10
 
 
 def hairs(page: Any) -> list[float]:

@@ -16,7 +16,7 @@ STEMS = sorted(path.stem for path in SCENARIOS.glob("*.toml"))
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 HAIR = 1.0
 """pt by which a line may lie elsewhere: plain and compiled equations differ by rounding."""
-MOST = 2.5e6
+MOST = 3e6
 """Bytes of the whole gallery."""
 
 
