@@ -8,14 +8,13 @@ from typing import Any
 
 import pytest
 import synthetic
-from test_report_browser import NASTY, browser, opened, playwright
+from opening import NASTY, opened, too_wide
 
 from halfglass import load
 from halfglass.report.comparison_page import write_comparison
 from halfglass.study.advice import Member
 from halfglass.study.comparison import compare
 
-__all__ = ["browser", "playwright"]
 DAY = Path(__file__).parents[2] / "scenarios" / "01-quiet-lake-day.toml"
 
 
@@ -36,13 +35,7 @@ def test_opens_offline_with_a_clean_console_and_nothing_overflows(
     page, complaints = opened(browser, page_path, width)
     assert complaints == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    wide = page.evaluate(
-        """width => [...document.querySelectorAll('h1,h2,h3,p,li,figure,figcaption,svg,dd')]
-           .filter(e => !e.closest('.scroll') && e.getClientRects().length)
-           .filter(e => e.getBoundingClientRect().right > width + 0.5).map(e => e.outerHTML.slice(0, 80))""",
-        width,
-    )
-    assert wide == []
+    assert too_wide(page, width) == []
 
 
 def test_markup_in_a_name_is_text(browser: Any, page_path: Path) -> None:

@@ -4,37 +4,20 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 import synthetic
+from opening import NASTY, opened, overlapping, too_wide
 
 from halfglass.report import write_report
 from halfglass.report.page import PRINTED_LINES
 from halfglass.result.records import Outing
 from halfglass.result.timeline import write_csv
 
-CHROMIUM = Path("/usr/bin/chromium")
-ARGUMENTS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 NEAR = 90.0  # [s] the drawn row nearest to the cursor is within a stretch of what was thinned
-NASTY = "<script>document.title='caught'</script><b>bold</b>"
-
-playwright = pytest.importorskip(
-    "playwright.sync_api", reason="playwright is not installed: browser tests left out"
-)
-if not CHROMIUM.exists():
-    pytest.skip(f"no browser at {CHROMIUM}: browser tests left out", allow_module_level=True)
 
 
 def days() -> dict[str, list[Outing]]:
@@ -47,35 +30,12 @@ def days() -> dict[str, list[Outing]]:
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
-        yield started
-        started.close()
-
-
-@pytest.fixture(scope="module")
 def reports(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     folder = tmp_path_factory.mktemp("reports")
     for name, outings in days().items():
         write_report(outings, folder / f"{name}.html")
     assert (folder / "one.html").stat().st_size < 1_500_000  # ten hours
     return {name: folder / f"{name}.html" for name in days()}
-
-
-def opened(browser: Any, path: Path, width: int = 1280, script: bool = True) -> tuple[Any, list[str]]:
-    """The report in a page that may not reach any network, and everything it complained about."""
-    context = browser.new_context(
-        viewport={"width": width, "height": 900}, offline=True, java_script_enabled=script
-    )
-    page, complaints = context.new_page(), []
-    page.on("console", lambda message: complaints.append(message.text))
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on(
-        "request", lambda request: None if request.url.startswith("file:") else complaints.append(request.url)
-    )
-    page.goto(path.as_uri())
-    return page, complaints
 
 
 @pytest.mark.parametrize("name", ["one", "several"])
@@ -86,13 +46,7 @@ def test_opens_offline_with_a_clean_console_and_nothing_overflows(
     page, complaints = opened(browser, reports[name], width)
     assert complaints == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    wide = page.evaluate(
-        """width => [...document.querySelectorAll('h1,h2,h3,p,li,figure,figcaption,svg,dd')]
-           .filter(e => !e.closest('.scroll') && e.getClientRects().length)
-           .filter(e => e.getBoundingClientRect().right > width + 0.5).map(e => e.outerHTML.slice(0, 80))""",
-        width,
-    )
-    assert wide == []
+    assert too_wide(page, width) == []
 
 
 def test_markup_in_a_name_is_text(browser: Any, reports: dict[str, Path]) -> None:
@@ -109,26 +63,7 @@ def test_words_in_a_picture_do_not_overlap(
     browser: Any, reports: dict[str, Path], name: str, width: int
 ) -> None:
     page, _ = opened(browser, reports[name], width, script=False)
-    overlaps = page.evaluate(
-        """() => [...document.querySelectorAll('figure svg')].filter(s => s.getClientRects().length)
-           .flatMap(svg => {
-             const boxes = [...svg.querySelectorAll('text')];
-             const place = boxes.map(text => text.getBoundingClientRect());
-             const frame = svg.getBoundingClientRect(), found = [];
-             place.forEach((p, i) => {
-               const told = boxes[i].textContent;
-               if (p.left < frame.left - 1 || p.right > frame.right + 1) found.push(told + ' leaves');
-               if (p.top < frame.top - 1 || p.bottom > frame.bottom + 1) found.push(told + ' leaves');
-               place.slice(0, i).forEach((q, j) => {
-                 const x = Math.min(p.right, q.right) - Math.max(p.left, q.left);
-                 const y = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
-                 if (x > 1 && y > 0.35 * Math.min(p.height, q.height))
-                   found.push(told + ' / ' + boxes[j].textContent);
-               });
-             });
-             return found; })"""
-    )
-    assert overlaps == []
+    assert overlapping(page, "figure svg") == []
 
 
 def test_without_script_the_whole_answer_is_there(browser: Any, reports: dict[str, Path]) -> None:
