@@ -18,7 +18,7 @@ import synthetic
 from rich.cells import cell_len
 from rich.text import Text
 
-from halfglass.report import cursor, page, style, terminal, write_report
+from halfglass.report import cursor, page, sheet, style, terminal, write_report
 from halfglass.report.drawing import spread
 from halfglass.result import events
 from halfglass.result.clock import clock, duration
@@ -144,7 +144,7 @@ def test_first_comes_the_verdict_then_the_glass_then_the_rest(several: str) -> N
 
 
 def test_all_cautions_are_on_every_report(one: str) -> None:
-    for text in page.CAUTIONS:
+    for text in sheet.CAUTIONS:
         assert text.replace("'", "&#39;") in one
 
 

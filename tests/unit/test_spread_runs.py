@@ -20,7 +20,8 @@ import numpy as np
 import pytest
 
 from halfglass.day.outing import run
-from halfglass.report.spread_page import CAUTIONS, render
+from halfglass.report.sheet import CAUTIONS
+from halfglass.report.spread_page import render
 from halfglass.report.spread_text import spread_text
 from halfglass.result.spread_json import as_object
 from halfglass.scenario.load import Story, load

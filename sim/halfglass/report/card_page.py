@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from halfglass.report import told
+from halfglass.report import sheet, told
 from halfglass.report.route_strip import route_strip
 from halfglass.report.scene import scene
 from halfglass.report.terminal import CAUTION, fold
@@ -58,11 +57,8 @@ def card_text(outing: Outing, table: FailureTable, width: int = 80) -> str:
 
 def card_html(outing: Outing, table: FailureTable) -> str:
     """The card as one self-contained page for A4; the same outing gives the same text."""
-    environment = Environment(
-        loader=PackageLoader("halfglass.report", "templates"), autoescape=True, undefined=StrictUndefined
-    )
     strip = route_strip(scene([outing]))
-    return environment.get_template("card.html.j2").render(
+    return sheet.template("card").render(
         title=outing.marks.title,
         heading=_heading(outing),
         sentence=outing.verdict.sentence,

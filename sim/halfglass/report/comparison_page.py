@@ -6,16 +6,13 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from halfglass.report import glass, pictures
-from halfglass.report.page import CAUTIONS
-from halfglass.report.scene import Plan, Scene, scene
+from halfglass.report import glass, pictures, sheet
+from halfglass.report.scene import Scene, scene
 from halfglass.result.comparison import Comparison
 from halfglass.result.records import Marks, Outing
 from halfglass.result.timeline import write_whole
@@ -44,22 +41,21 @@ def render(comparison: Comparison) -> str:
     outings = comparison.outings
     whole = scene(on_one_date(outings))
     titles = list(dict.fromkeys(outing.marks.title for outing in outings))
-    plans = [_plan(plan, name) for plan, name in zip(whole.plans, comparison.names, strict=True)]
-    return (
-        _environment()
-        .get_template("comparison.html.j2")
-        .render(
-            css=Markup(_text("report.css") + _text("comparison.css")),
-            title=" and ".join(titles),
-            plans=plans,
-            advice=comparison.advice,
-            blocks=list(_blocks(comparison)),
-            inputs=[(_breakable(row.key), row.cells) for row in comparison.inputs],
-            groups=[_group(group, plans, _same_bands(outings)) for group in whole.groups()],
-            cautions=CAUTIONS,
-            provenance=[(plan.letter, _provenance(plan.outing)) for plan in whole.plans],
-        )
-    )  # fmt: skip
+    plans = [
+        {**sheet.badge(plan), **sheet.verdict_of(plan), "name": name}
+        for plan, name in zip(whole.plans, comparison.names, strict=True)
+    ]
+    return sheet.template("comparison").render(
+        css=Markup(sheet.style_sheet("report") + sheet.style_sheet("comparison")),
+        title=" and ".join(titles),
+        plans=plans,
+        advice=comparison.advice,
+        blocks=list(_blocks(comparison)),
+        inputs=[(_breakable(row.key), row.cells) for row in comparison.inputs],
+        groups=[_group(group, plans, _same_bands(outings)) for group in whole.groups()],
+        cautions=sheet.CAUTIONS,
+        provenance=[(plan.letter, _provenance(plan.outing)) for plan in whole.plans],
+    )
 
 
 def _breakable(key: str) -> Markup:
@@ -82,38 +78,6 @@ def on_one_date(outings: Sequence[Outing]) -> list[Outing]:
         replace(o, marks=replace(o.marks, started=datetime.combine(date, o.marks.started.time())))
         for o in outings
     ]
-
-
-@cache
-def _environment() -> Environment:
-    return Environment(
-        loader=PackageLoader("halfglass.report", "templates"), autoescape=True, undefined=StrictUndefined
-    )
-
-
-def _text(name: str) -> str:
-    loader = _environment().loader
-    assert loader is not None
-    return loader.get_source(_environment(), name)[0]
-
-
-def _plan(plan: Plan, name: str) -> dict[str, Any]:
-    """A plan's letter on a piece of its line, its name and its verdict."""
-    verdict = plan.outing.verdict
-    gravest = next((item.severity for item in verdict.critical), None)
-    width = 10 + 8 * max(1, len(plan.letter))
-    return {
-        "letter": plan.letter,
-        "name": name,
-        "colour": plan.stroke.colour,
-        "dash": " ".join(f"{2.0 * part:g}" for part in plan.stroke.dash),
-        "badge_width": width,
-        "badge_x": 23 - width / 2,
-        "severity": gravest or "clear",
-        "severity_text": gravest or "no limit crossed",
-        "sentence": verdict.sentence,
-        "outcome": verdict.outcome.sentence,
-    }
 
 
 def _blocks(comparison: Comparison) -> Iterator[dict[str, Any]]:
@@ -144,17 +108,11 @@ def _group(group: Scene, plans: Sequence[dict[str, Any]], same_bands: bool) -> d
     return {
         "letters": ", ".join(letters),
         "plans": [plan for plan in plans if plan["letter"] in letters],
-        "glass": _picture(glass.strip(group), ""),
-        "pictures": [_picture(draw(group), note) for draw in pictures.OVERLAYS],
+        "glass": sheet.drawn(glass.strip(group), several=True),
+        "pictures": [_with(note, draw(group)) for draw in pictures.OVERLAYS],
     }
 
 
-def _picture(picture: pictures.Picture, note: str) -> dict[str, Any]:
-    """A picture for the page; drawn by us with every name escaped, so its SVG goes in as it is."""
-    return {
-        "title": picture.title,
-        "caption": picture.caption + note,
-        "svg": Markup(picture.svg),
-        "narrow": Markup(picture.narrow),
-        "rows": picture.rows,
-    }
+def _with(note: str, picture: pictures.Picture) -> dict[str, Any]:
+    """A picture with more to its caption."""
+    return sheet.drawn(replace(picture, caption=picture.caption + note), several=True)

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from halfglass.report import cursor, details, energy_picture, glass, pictures, told
-from halfglass.report.route_strip import route_strip
+from halfglass.report import cursor, details, energy_picture, glass, pictures, sheet, told
+from halfglass.report.route_strip import LEGEND, route_strip
 from halfglass.report.scene import Plan, Scene, scene
 from halfglass.result import events, ledger, limits, shown, verdict
 from halfglass.result.clock import clock, duration
@@ -23,16 +21,6 @@ TRIED_SHOWN = 3
 PRINTED_ROWS = 4  # of nearest limits and of tasks on paper: the rest are far off or short
 PRINTED_ITEM = 0.04  # of the largest item: lesser ones of the ledger are left out on paper
 FIRE_OUT = 100.0  # W of fuel, below which shares of its heat say nothing
-
-CAUTIONS = (
-    "Model estimate for planning and teaching. Not operating instruction and not a safety device.",
-    "Boilers are governed by local law and codes, the maker's instructions, the inspector's certificate "
-    "and licensed or supervised practice; where they differ from this output, they win.",
-    "Low water: act on the boat, never wait for a program. The model ends where the crown is bare and says "
-    "nothing about what follows.",
-    "Times and levels near a danger limit are estimates; their spread is shown beside them where it is "
-    "known, and a real boat may differ by more.",
-)
 
 
 def render(outings: Sequence[Outing]) -> str:
@@ -48,8 +36,8 @@ def render(outings: Sequence[Outing]) -> str:
     alone = [whole.alone(plan) for plan in whole.plans]
     own = [(one, [draw(one) for draw in details.DETAILS]) for one in alone]
     shown_on = [(picture, of) for of, drawn in (*groups, *own) for picture in drawn]
-    return _template().render(
-        css=Markup(style() + cursor.look()),
+    return sheet.template("report").render(
+        css=Markup(sheet.style_sheet("report") + cursor.look()),
         policy=cursor.policy(),
         script=Markup(cursor.script()),
         data=cursor.as_json(cursor.data(whole, shown_on)),
@@ -61,48 +49,25 @@ def render(outings: Sequence[Outing]) -> str:
         critical=[_critical(item, plan) for plan, item in _gravest_first(whole)],
         groups=[_group(group, whole, drawn) for group, drawn in groups],
         assumptions=_once(text for outing in outings for text in outing.assumptions),
-        cautions=CAUTIONS,
+        cautions=sheet.CAUTIONS,
         sources=[sources.cite(key) for key in _once(key for outing in outings for key in outing.sources)],
-        provenance=_provenance({k: v for k, v in first.provenance.items() if k != "plan"}),
-    )
-
-
-@cache
-def environment() -> Environment:
-    """Where the templates are."""
-    return Environment(
-        loader=PackageLoader("halfglass.report", "templates"), autoescape=True, undefined=StrictUndefined
+        provenance=sheet.provenance({k: v for k, v in first.provenance.items() if k != "plan"}),
     )
 
 
 def _route(whole: Scene) -> dict[str, Any]:
     """The route strip, its drawings as markup."""
     route = route_strip(whole)
-    return {**vars(route), "svg": Markup(route.svg), "narrow": Markup(route.narrow)}
-
-
-def _template() -> Template:
-    return environment().get_template("report.html.j2")
-
-
-def style() -> str:
-    """The style sheet of a page."""
-    loader = environment().loader
-    assert loader is not None
-    return loader.get_source(environment(), "report.css")[0]
+    return {**vars(route), "legend": LEGEND, "svg": Markup(route.svg), "narrow": Markup(route.narrow)}
 
 
 def _plan(plan: Plan, whole: Scene, drawn: Sequence[pictures.Picture]) -> dict[str, Any]:
     """What the page says about one plan."""
     outing = plan.outing
-    gravest = next((item.severity for item in outing.verdict.critical), None)
     log, nothing_done, books = _log(plan), outing.if_nothing_done, outing.ledger
     return {
-        **_badge(plan),
-        "severity": gravest or "clear",
-        "severity_text": gravest or "no limit crossed",
-        "sentence": outing.verdict.sentence,
-        "outcome": outing.verdict.outcome.sentence,
+        **sheet.badge(plan),
+        **sheet.verdict_of(plan),
         "if_nothing_done": nothing_done and verdict.if_nothing_done_sentence(nothing_done, outing.marks),
         "notes": [
             line
@@ -113,7 +78,7 @@ def _plan(plan: Plan, whole: Scene, drawn: Sequence[pictures.Picture]) -> dict[s
         "item": f"{100 * PRINTED_ITEM:g} %",
         "nearest": [_nearest(near, outing) for near in outing.verdict.nearest],
         "tasks": _tasks(outing),
-        "pictures": [_picture(picture, several=False) for picture in drawn],
+        "pictures": [sheet.drawn(picture, several=False) for picture in drawn],
         "energy": _energy(plan, whole.units),
         "log": log,
         "left_out": sum("off-paper" in line["classes"] for line in log),
@@ -166,41 +131,15 @@ def _energy(plan: Plan, system: str) -> dict[str, Any] | None:
     }
 
 
-def _badge(plan: Plan) -> dict[str, Any]:
-    """A plan's letter on a piece of its line."""
-    width = 10 + 8 * max(1, len(plan.letter))
-    return {
-        "letter": plan.letter,
-        "name": plan.name,
-        "colour": plan.stroke.colour,
-        "dash": " ".join(f"{2.0 * part:g}" for part in plan.stroke.dash),
-        "badge_width": width,
-        "badge_x": 23 - width / 2,
-    }
-
-
 def _group(group: Scene, whole: Scene, drawn: Sequence[pictures.Picture]) -> dict[str, Any]:
     """The plans that share pictures: all of them, or six at a time."""
     several = len(whole.plans) > 1
     letters = ", ".join(plan.letter for plan in group.plans)
     return {
         "of": f", plans {letters}" if several else "",
-        "plans": [_badge(plan) for plan in group.plans],
-        "glass": _picture(drawn[0], several),
-        "pictures": [_picture(picture, several) for picture in drawn[1:]],
-    }
-
-
-def _picture(picture: pictures.Picture, several: bool) -> dict[str, Any]:
-    """A picture for the page; drawn by us with every name escaped, so its SVG goes in as it is."""
-    return {
-        "key": picture.key,
-        "title": picture.title,
-        "caption": picture.caption,
-        "svg": Markup(picture.svg),
-        "narrow": Markup(picture.narrow),
-        "rows": picture.rows,
-        "letters": several,
+        "plans": [sheet.badge(plan) for plan in group.plans],
+        "glass": sheet.drawn(drawn[0], several),
+        "pictures": [sheet.drawn(picture, several) for picture in drawn[1:]],
     }
 
 
@@ -313,16 +252,6 @@ def _ledger(
             for row, amount in zip(rows, amounts, strict=True)
         ],
     }
-
-
-def _provenance(record: Mapping[str, object]) -> list[tuple[str, str]]:
-    """Nested records in one line each."""
-    lines = []
-    for name, value in record.items():
-        if isinstance(value, Mapping):
-            value = ", ".join(f"{key} {part}" for key, part in value.items())
-        lines.append((name.replace("_", " "), str(value)))
-    return lines
 
 
 def _once(texts: Iterable[str]) -> list[str]:

@@ -29,10 +29,15 @@ CODES = {
     "lying": "S", "night": "N", "kettle": "K", "alongside": "•",
 }  # fmt: skip
 SHAPES = {"danger": "s", "act": "^", "watch": "o"}
+STOPS = (
+    "L lock, F fuel, W water, P people, A anchor, B fire banked, S lying with the fire kept up, "
+    "K steam to the kettle, N night, • alongside"
+)
+LEGEND = f"{STOPS}; × fault; numbers: limits crossed."
+"""What paper has room for."""
 CAPTION = (
     "Along the bottom the distance run over the ground; each plan a line with its stops, clock times below. "
-    "At a stop: L lock, F fuel, W water, P people, A anchor, B fire banked, S lying with the fire kept up, "
-    "K steam to the kettle, N night, • alongside; a plain dot was passed. Numbers above the line are the "
+    f"At a stop: {STOPS}; a plain dot was passed. Numbers above the line are the "
     "limits crossed, in the table: in a filled square danger, in a triangle act, in an open circle watch; "
     "with ' the worst where it came elsewhere. A cross under the line is a fault; 2d is the second day."
 )

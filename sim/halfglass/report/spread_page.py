@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from markupsafe import Markup
 
+from halfglass.report import sheet, style
 from halfglass.report import spread_pictures as pictures
 from halfglass.report import spread_text as words
-from halfglass.report import style
-from halfglass.report.page import CAUTIONS, environment
-from halfglass.report.page import style as style_sheet
 from halfglass.result.spread_records import ANSWERS, PlanSpread, SpreadResult
 
 CURVES = 4
@@ -23,8 +20,8 @@ DRIVEN = ("lowest_glass", "lowest_pressure", "fuel_left", "arrival")
 def render(result: SpreadResult) -> str:
     """The whole page as text; the same answer gives the same text."""
     items = pictures.gravest(result)
-    return environment().get_template("spread.html.j2").render(
-        css=Markup(style_sheet()),
+    return sheet.template("spread").render(
+        css=Markup(sheet.style_sheet("report")),
         title=result.title,
         members=result.members,
         sampling=result.sampling,
@@ -40,8 +37,8 @@ def render(result: SpreadResult) -> str:
             for number, wanted in enumerate(items[:CURVES])
         ],
         notes=result.notes,
-        cautions=CAUTIONS,
-        provenance=[(name.replace("_", " "), _flat(value)) for name, value in result.provenance.items()],
+        cautions=sheet.CAUTIONS,
+        provenance=sheet.provenance(result.provenance),
     )  # fmt: skip
 
 
@@ -63,7 +60,3 @@ def _plan(number: int, plan: PlanSpread, result: SpreadResult) -> dict[str, Any]
             if result.uncertain
         ],
     }
-
-
-def _flat(value: object) -> str:
-    return ", ".join(f"{k} {v}" for k, v in value.items()) if isinstance(value, Mapping) else str(value)
