@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from halfglass.scenario.dotted import at
 from halfglass.scenario.load import load
 from halfglass.study.criteria import criterion
 from halfglass.study.limit import edges_of, limits
-from halfglass.study.scenario_numbers import at, find, written
+from halfglass.study.scenario_numbers import find, written
 
 PUMP_STOPS = Path(__file__).parents[2] / "scenarios/02-engine-pump-stops.toml"
 

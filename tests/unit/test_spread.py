@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from halfglass.result.spread_records import Difference
+from halfglass.scenario.dotted import laid_in, paths
 from halfglass.scenario.load import load
-from halfglass.scenario.uncertain import Spread, laid_in, paths, read_spread
+from halfglass.scenario.uncertain import Spread, read_spread
 from halfglass.scenario.uncertain_models import Normal, OneOf, Triangular, Uniform
 from halfglass.study.sampling import MembersError, draw, value_at, values
 from halfglass.study.spread import in_words
