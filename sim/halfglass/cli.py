@@ -7,7 +7,6 @@ Exit codes: 0 ran; 1 our failure; 2 usage or scenario; 3 a limit was crossed (wi
 from __future__ import annotations
 
 import os
-import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -24,10 +23,14 @@ from halfglass.command_parts import (
     prepare,
     require_writable,
     say,
+    say_json,
     scenario_argument,
+    simulating,
     tell,
     units_option,
     width,
+    write_tables,
+    writing,
 )
 from halfglass.study_commands import STUDY_COMMANDS
 from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError
@@ -139,14 +142,10 @@ def check_command(file: Path, units: str | None, as_json: bool) -> None:
     from halfglass.report.sanity_text import sanity_object, sanity_text
     from halfglass.study.check import sanity
 
-    try:
+    with simulating(f"{file}, steady", "check", str(file)):
         table = sanity(day, is_alone=alone)
-    except Exception as error:
-        raise as_failure(error, f"{file}, steady", shlex.join(["halfglass", "check", str(file)])) from error
     if as_json:
-        import json
-
-        say(json.dumps(sanity_object(table), indent=2, ensure_ascii=False, allow_nan=False))
+        say_json(sanity_object(table))
         return
     if not alone:
         say(_resolved(story))
@@ -198,28 +197,19 @@ def _write_new(path: Path, text: str) -> None:
 @commands.command("schema")
 def schema_command() -> None:
     """Print the JSON Schema of scenario files, for editors."""
-    import json
-
     from halfglass.scenario.schema import json_schema
 
-    say(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+    say_json(json_schema())
 
 
 def _write(outings: Sequence[Outing], folder: Path) -> list[Path]:
     """Write report and tables; returns each plan's timeline file."""
     from halfglass.report import write_report
-    from halfglass.result.timeline import stems, write_csv
 
     report = folder / "report.html"
-    try:
-        timelines = [
-            write_csv(outing, folder, stem)[0] for outing, stem in zip(outings, stems(outings), strict=True)
-        ]
+    with writing(folder):
+        timelines = write_tables(outings, folder)
         write_report(outings, report)
-    except OSError as error:
-        raise click.UsageError(
-            f"cannot write {error.filename or folder}: {error.strerror or error}"
-        ) from error
     tell(f"report: {report}")
     tell(f"tables: {folder}{os.sep}*.csv")
     return timelines
@@ -228,11 +218,9 @@ def _write(outings: Sequence[Outing], folder: Path) -> list[Path]:
 def _answer(outings: Sequence[Outing], timelines: Sequence[Path], as_json: bool) -> None:
     """Print the summary, or the JSON object."""
     if as_json:
-        import json
-
         from halfglass.result.json_form import as_object
 
-        say(json.dumps(as_object(outings, timelines), indent=2, ensure_ascii=False, allow_nan=False))
+        say_json(as_object(outings, timelines))
         return
     from halfglass.report.terminal import summary, wants_colour
 

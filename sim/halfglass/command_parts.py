@@ -6,7 +6,7 @@ import contextlib
 import os
 import shlex
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -84,18 +84,43 @@ def outing_of(story: Story, plan: str, seed: int) -> Outing:
     from halfglass.day.outing import run
 
     prepare()
-    simulating = f"{story.file}, plan {quoted(plan)}, seed {seed}"
-    reproduce = shlex.join(["halfglass", "run", story.file, "--plan", plan, "--seed", str(seed)])
-    try:
+    with simulating(
+        f"{story.file}, plan {quoted(plan)}, seed {seed}",
+        "run", story.file, "--plan", plan, "--seed", str(seed),
+    ):  # fmt: skip
         return run(story.for_plan(plan), plan, seed, files=story.files)
-    except ScenarioError:
+
+
+@contextlib.contextmanager
+def simulating(what: str, *arguments: str) -> Iterator[None]:
+    """A failure of ours in here says what was simulated, and the arguments with which to see it again."""
+    reproduce = shlex.join(["halfglass", *arguments])
+    try:
+        yield
+    except (ScenarioError, click.ClickException):
         raise
     except HalfglassFailure as error:
-        raise HalfglassFailure(
-            error.what, error.simulating or simulating, error.reproduce or reproduce
-        ) from error
+        raise HalfglassFailure(error.what, error.simulating or what, error.reproduce or reproduce) from error
     except Exception as error:
-        raise as_failure(error, simulating, reproduce) from error
+        raise as_failure(error, what, reproduce) from error
+
+
+@contextlib.contextmanager
+def writing(where: Path) -> Iterator[None]:
+    """What cannot be written in here is refused in words."""
+    try:
+        yield
+    except OSError as error:
+        raise click.UsageError(
+            f"cannot write {error.filename or where}: {error.strerror or error}"
+        ) from error
+
+
+def write_tables(outings: Sequence[Outing], folder: Path) -> list[Path]:
+    """Write the tables of each outing; returns the timelines."""
+    from halfglass.result.timeline import stems, write_csv
+
+    return [write_csv(outing, folder, stem)[0] for outing, stem in zip(outings, stems(outings), strict=True)]
 
 
 def prepare() -> None:
@@ -131,3 +156,10 @@ def say(text: str) -> None:
     except BrokenPipeError:
         # the interpreter flushes once more at its end, and must not meet the closed pipe then
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def say_json(told: object) -> None:
+    """The answer as one JSON object to stdout."""
+    import json
+
+    say(json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False))

@@ -6,7 +6,6 @@ What a command needs is imported inside it, so that --help is quick.
 from __future__ import annotations
 
 import os
-import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -15,7 +14,6 @@ import click
 
 from halfglass.command_parts import (
     FileName,
-    as_failure,
     chosen_plans,
     in_units,
     outing_of,
@@ -23,11 +21,15 @@ from halfglass.command_parts import (
     require_known,
     require_writable,
     say,
+    say_json,
     scenario_argument,
+    simulating,
     tell,
     units_option,
     width,
-)  # fmt: skip
+    write_tables,
+    writing,
+)
 from halfglass.vocabulary.errors import quoted
 
 if TYPE_CHECKING:
@@ -73,12 +75,9 @@ def compare_command(
     comparison = compare(members)
     tables = _write_comparison(comparison, folder)
     if as_json:
-        import json
-
         from halfglass.result.comparison import as_object
 
-        told = as_object(comparison, tuple(str(path) for path in tables))
-        say(json.dumps(told, indent=2, ensure_ascii=False, allow_nan=False))
+        say_json(as_object(comparison, tuple(str(path) for path in tables)))
         return
     from halfglass.report.comparison_text import comparison_text
 
@@ -107,17 +106,13 @@ def card_command(scenario: Path, plan: str | None, out: Path | None, units: str 
     from halfglass.report.card_page import card_text, write_card
     from halfglass.study.failures import failure_table
 
-    try:
+    with simulating(
+        f"{story.file}, plan {quoted(name)}, failures from a steady boat",
+        "card", story.file, "--plan", name,
+    ):  # fmt: skip
         table = failure_table(story.for_plan(name))
-    except Exception as error:
-        raise as_failure(
-            error, f"{story.file}, plan {quoted(name)}, failures from a steady boat",
-            shlex.join(["halfglass", "card", story.file, "--plan", name]),
-        ) from error  # fmt: skip
-    try:
+    with writing(page):
         write_card(outing, table, page)
-    except OSError as error:
-        raise click.UsageError(f"cannot write {page}: {error.strerror or error}") from error
     tell(f"card: {page}")
     say(card_text(outing, table, width()))
 
@@ -152,7 +147,7 @@ def limit_command(
     """How far can the number KEY of SCENARIO go, such as crew.strokes, while a criterion holds?"""
     from halfglass.scenario.load import load
     from halfglass.study.criteria import criterion
-    from halfglass.study.scenario_numbers import find
+    from halfglass.study.scenario_numbers import UnfitValueError, find
 
     story = load(scenario)
     name = chosen_plans(story, (plan,) if plan is not None else ())[0]
@@ -166,14 +161,20 @@ def limit_command(
         start, end = sorted((number.parse(low), number.parse(high)))
         if start == end:
             raise ValueError("--from and --to are the same")
-        found = limits(story, name, number, start, end, wanted, range(seed, seed + count))
     except ValueError as error:
         raise click.UsageError(str(error)) from None
+    with simulating(
+        f"{story.file}, plan {quoted(name)}, {key} between {low} and {high}",
+        "limit", story.file, key, "--from", low, "--to", high, "--while", words, "--plan", name,
+        "--seed", str(seed), "--seeds", str(count),
+    ):  # fmt: skip
+        try:
+            found = limits(story, name, number, start, end, wanted, range(seed, seed + count))
+        except UnfitValueError as error:
+            raise click.UsageError(str(error)) from None
     often = held_in(found, 0.95)
     if as_json:
-        import json
-
-        say(json.dumps(limit_object(found, wanted.words, key, often), indent=2, allow_nan=False))
+        say_json(limit_object(found, wanted.words, key, often))
         return
     say(limit_text(found, wanted.words, key, number.show, often, width()))
 
@@ -233,13 +234,18 @@ def spread_command(
     from halfglass.study.spread import Asked, spread
 
     asked = Asked(members, seed, sampling, tuple(names))
-    try:
-        result = spread(story, asked, folder, jobs or os.cpu_count() or 1, cluster, resume, parts, progress())
-    except (FolderRefusedError, MembersError) as error:
-        raise click.UsageError(str(error)) from None
-    except KeyboardInterrupt:
-        tell("\nwhat is done is kept; --resume goes on with it")
-        raise
+    workers = jobs or os.cpu_count() or 1
+    with simulating(
+        f"{story.file}, spread over {members} days, seed {seed}",
+        "spread", story.file, "--members", str(members), "--sampling", sampling, "--seed", str(seed),
+    ):  # fmt: skip
+        try:
+            result = spread(story, asked, folder, workers, cluster, resume, parts, progress())
+        except (FolderRefusedError, MembersError) as error:
+            raise click.UsageError(str(error)) from None
+        except KeyboardInterrupt:
+            tell("\nwhat is done is kept; --resume goes on with it")
+            raise
     _answer_spread(result, folder, as_json)
 
 
@@ -256,18 +262,11 @@ def _plans_to_compare(stories: Sequence[Story], wanted: Sequence[str]) -> list[t
 def _write_comparison(comparison: Comparison, folder: Path) -> list[Path]:
     """Write page and tables; returns each outing's timeline file."""
     from halfglass.report.comparison_page import write_comparison
-    from halfglass.result.timeline import stems, write_csv
 
-    page, outings = folder / "comparison.html", comparison.outings
-    try:
-        tables = [
-            write_csv(outing, folder, stem)[0] for outing, stem in zip(outings, stems(outings), strict=True)
-        ]
+    page = folder / "comparison.html"
+    with writing(folder):
+        tables = write_tables(comparison.outings, folder)
         write_comparison(comparison, page)
-    except OSError as error:
-        raise click.UsageError(
-            f"cannot write {error.filename or folder}: {error.strerror or error}"
-        ) from error
     tell(f"comparison: {page}")
     tell(f"tables: {folder}{os.sep}*.csv")
     return tables
@@ -277,14 +276,13 @@ def _answer_spread(result: SpreadResult, folder: Path, as_json: bool) -> None:
     """Write the report of a spread and print its summary, or the JSON object."""
     from halfglass.report import write_spread_report
 
-    write_spread_report(result, folder / "report.html")
+    with writing(folder):
+        write_spread_report(result, folder / "report.html")
     tell(f"report: {folder / 'report.html'}")
     if as_json:
-        import json
-
         from halfglass.result.spread_json import as_object
 
-        say(json.dumps(as_object(result), indent=2, ensure_ascii=False, allow_nan=False))
+        say_json(as_object(result))
         return
     from halfglass.report.spread_text import spread_text
 
