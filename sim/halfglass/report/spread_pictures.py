@@ -13,6 +13,7 @@ from halfglass.report import drawing, style
 from halfglass.report.spread_text import percent
 from halfglass.result import shown
 from halfglass.result.spread_records import ANSWERS, Chance, Driver, PlanSpread, SpreadResult
+from halfglass.result.verdict import SEVERITIES
 from halfglass.vocabulary import quantities
 
 ROW, EDGE = 26.0, 16.0  # pt: height of a bar with its label, and what is kept free at the sides
@@ -128,8 +129,7 @@ def gravest(result: SpreadResult) -> list[tuple[str, str, str]]:
     for plan in result.plans:
         for chance in plan.chances:
             most[_key(chance)] = max(most.get(_key(chance), 0.0), chance.share)
-    order = ("danger", "act", "watch")
-    return sorted(most, key=lambda one: (order.index(one[0]), -most[one], one))[:MOST_ITEMS]
+    return sorted(most, key=lambda one: (SEVERITIES.index(one[0]), -most[one], one))[:MOST_ITEMS]
 
 
 def _key(chance: Chance) -> tuple[str, str, str]:

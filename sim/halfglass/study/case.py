@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from halfglass.plant.feed import WATER_HEAT
 from halfglass.plant.steam import FREEZING
 from halfglass.scenario.catalogue.fuels import FUELS
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.route_steps import Leg
 from halfglass.study.steady import CRUISE_SETTLES, Boat, Fire, UnderWay
 
-WATER_HEAT = 4186.0
 FROM_AND_AT = 970.4 * 2326.0
 """J/kg to evaporate from and at 212 °F (Babcock & Wilcox 1919: 970.4 Btu/lb)."""
 THROTTLES = (0.2, 0.4, 0.6, 0.8, 1.0)
@@ -19,6 +19,7 @@ CRUISING_SHARE, CRUISING_SPEED = 2.0 / 3.0, 0.9
 """A boat without a route is taken to cruise with this share of the steam her fire can make, or at this share
 of her hull speed if that takes less (judgement)."""
 HALVINGS = 9
+ENDLESS = float("inf")
 
 
 @dataclass(frozen=True)
@@ -70,18 +71,13 @@ def study(scenario: Scenario, is_alone: bool = False) -> Case:
     boat = Boat(scenario)
     full = boat.fires()
     hardest = boat.fires(blower=1.0) if scenario.aboard.fuel in FUELS else full
-    leg = longest_leg(scenario)
-    gear = leg.reversing_gear if leg is not None else 1.0
+    gear = gear_of(scenario)
     speeds = tuple(boat.steams(each, gear, CRUISE_SETTLES) for each in THROTTLES)
-    heat, speed, turns = float("inf"), float("inf"), float("inf")
     if is_alone:
         heat, speed = CRUISING_SHARE * full.net_heat, CRUISING_SPEED * hull_speed(scenario)
-    elif leg is not None:
-        speed = leg.speed if leg.speed is not None else speed
-        turns = leg.turns if leg.turns is not None else turns
-    throttle = leg.throttle if leg is not None else None
-    if throttle is None or is_alone:
-        throttle = throttle_for(boat, gear, heat, speed, turns)
+        throttle = throttle_for(boat, gear, heat, speed, ENDLESS)
+    else:
+        throttle = cruising_throttle(boat)
     cruise = boat.steams(throttle, gear, CRUISE_SETTLES)
     fire = _fire_for(boat, needed(boat, cruise), full)
     return Case(scenario, boat, full, hardest, speeds, cruise, fire, is_alone)
@@ -91,6 +87,22 @@ def longest_leg(scenario: Scenario) -> Leg | None:
     """The longest leg of the route, whose throttle counts as cruising."""
     legs = [step for step in scenario.route if isinstance(step, Leg)]
     return max(legs, key=lambda leg: leg.distance, default=None)
+
+
+def gear_of(scenario: Scenario) -> float:
+    """Reversing gear of the longest leg [0-1]."""
+    leg = longest_leg(scenario)
+    return leg.reversing_gear if leg is not None else 1.0
+
+
+def cruising_throttle(boat: Boat) -> float:
+    """Throttle of the longest leg [0-1], or that which gives its speed or turns; open without a leg."""
+    leg = longest_leg(boat.scenario)
+    if leg is not None and leg.throttle is not None:
+        return leg.throttle
+    speed = leg.speed if leg is not None and leg.speed is not None else ENDLESS
+    turns = leg.turns if leg is not None and leg.turns is not None else ENDLESS
+    return throttle_for(boat, gear_of(boat.scenario), ENDLESS, speed, turns)
 
 
 def needed(boat: Boat, way: UnderWay) -> float:

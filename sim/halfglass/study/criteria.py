@@ -6,7 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from halfglass.result.limits import REVERSING, STEAMING
-from halfglass.result.records import LogEntry, Outing
+from halfglass.result.records import Outing
+from halfglass.result.timeline import log_entries
+from halfglass.study.figures import under_way
 from halfglass.vocabulary import units
 from halfglass.vocabulary.errors import listed, nearest, quoted
 
@@ -30,7 +32,7 @@ def _free_of(*severities: str) -> Callable[[Outing], bool]:
 def _reverses(outing: Outing) -> bool:
     """Going astern was asked for, and never with too little steam."""
     critical = any(item.subject == "reversing" for item in outing.verdict.critical)
-    return bool(REVERSING.spans(_log(outing), outing.verdict.outcome.at)) and not critical
+    return bool(REVERSING.spans(log_entries(outing.log), outing.verdict.outcome.at)) and not critical
 
 
 WORDS: dict[str, Callable[[Outing], bool]] = {
@@ -43,11 +45,9 @@ WORDS: dict[str, Callable[[Outing], bool]] = {
 
 
 def _lowest_pressure(outing: Outing) -> float:
-    """The lowest gauge pressure [Pa] while steaming."""
-    frame, values = outing.timeline, outing.timeline["boiler_pressure"]
-    spans = STEAMING.spans(_log(outing), outing.verdict.outcome.at)
-    lows = [values[(frame["time"] >= start) & (frame["time"] <= end)].min() for start, end in spans]
-    return float(min(lows, default=-1.0))
+    """The lowest gauge pressure [Pa] while steaming; below nothing if she never got under way."""
+    steamed = STEAMING.spans(log_entries(outing.log), outing.verdict.outcome.at)
+    return under_way(outing, "boiler_pressure")[0] if steamed else -1.0
 
 
 MEASURES: dict[str, tuple[str, Callable[[Outing], float]]] = {
@@ -82,8 +82,3 @@ def _test(words: str) -> Callable[[Outing], bool]:
     near = nearest(words, WORDS)
     raise ValueError(f"{quoted(words)} is no criterion; " + (
         f"did you mean {quoted(near)}?" if near else f"there are {listed(known)}"))  # fmt: skip
-
-
-def _log(outing: Outing) -> list[LogEntry]:
-    columns = ["time", "who", "subject", "event", "text"]
-    return [LogEntry(*row) for row in outing.log[columns].itertuples(index=False)]

@@ -19,9 +19,9 @@ from halfglass.result.card import After, AtSpeed, FailureRow, FailureTable
 from halfglass.scenario.catalogue.fuels import FUELS, charge
 from halfglass.scenario.catalogue.reduce import initial_state
 from halfglass.scenario.day_models import Scenario
-from halfglass.study.case import longest_leg, throttle_for
+from halfglass.study.case import cruising_throttle, gear_of
 from halfglass.study.moment_of_failure import SLOW
-from halfglass.study.steady import EVERY, LIT_TEMPERATURE, PLENTY, Boat
+from halfglass.study.steady import EVERY, PLENTY, Boat
 
 LOOKED_AHEAD = 2 * 3600.0
 SETTLES = 2400.0
@@ -101,7 +101,8 @@ class Steady:
             initial_state(self.scenario), boiler_temperature=self.boat.temperature, boiler_air=False
         )
         self.liquid = hot.boiler_liquid_volume
-        self._start(plant)
+        self.boat.get_under_way(plant, self.throttle, self.gear)
+        self.boat.light(plant)
         while plant.time < SETTLES:
             missed = self.held - plant.reading("glass_fraction")
             self.liquid += 0.1 * self.glass_volume * min(0.5, max(-0.5, missed))
@@ -114,18 +115,6 @@ class Steady:
             self.tend(plant)
             plant.marcher.advance(plant.time + EVERY)
         return plant
-
-    def _start(self, plant: SteamPlant) -> None:
-        metal = self.boat.parameters.engine.metal_heat_capacity
-        plant.marcher.state[y.ENGINE_ENERGY] = metal * (self.boat.temperature - 15.0 - FREEZING)
-        plant.marcher.state[y.BOAT_SPEED] = 1.0  # some way on, so that the engine is over its centres
-        plant.set(moored=0.0, throttle=self.throttle, reversing_gear=self.gear)
-        if self.solid:
-            first = charge(self.scenario.aboard.fuel, 3.0 * self.scenario.firing.charge)
-            plant.light(first, charge("air-dry wood", 2.0), LIT_TEMPERATURE)
-        else:
-            plant.marcher.state[y.VAPORISER_TEMPERATURE] = 850.0
-            plant.set(damper=1.0)
 
     def _balance(self, plant: SteamPlant) -> None:
         """Move the damper, or the burner, towards the fire that makes the steam used from its feed."""
@@ -250,23 +239,11 @@ def _all_told(failure: Failure, found: dict[str, float]) -> bool:
 
 def throttles(boat: Boat) -> Iterator[tuple[str, float]]:
     """The three speeds by name with their throttle: cruising is the longest leg's."""
-    leg = longest_leg(boat.scenario)
-    cruise = leg.throttle if leg is not None else None
-    if cruise is None:
-        endless = float("inf")
-        speed = leg.speed if leg is not None and leg.speed is not None else endless
-        turns = leg.turns if leg is not None and leg.turns is not None else endless
-        cruise = throttle_for(boat, gear_of(boat), endless, speed, turns)
+    cruise = cruising_throttle(boat)
     yield "slow", SLOW * cruise
     yield "cruising", cruise
     if cruise < FULL_THROTTLE:
         yield "full", FULL_THROTTLE
-
-
-def gear_of(boat: Boat) -> float:
-    """Reversing gear of the longest leg [0-1]."""
-    leg = longest_leg(boat.scenario)
-    return leg.reversing_gear if leg is not None else 1.0
 
 
 def failure_table(scenario: Scenario) -> FailureTable:
@@ -278,7 +255,7 @@ def failure_table(scenario: Scenario) -> FailureTable:
     for failure in failures(scenario):
         after = []
         for name, throttle in chosen:
-            before, times = Steady(boat, throttle, gear_of(boat)).fail(failure)
+            before, times = Steady(boat, throttle, gear_of(boat.scenario)).fail(failure)
             speeds.setdefault(name, before._replace(name=name))
             after.append(times)
         rows.append(

@@ -13,6 +13,7 @@ from halfglass.result.nearest import SPANS
 from halfglass.result.records import CriticalItem, Marks, Nearest, Outing
 from halfglass.result.spells import cut
 from halfglass.result.timeline import log_entries
+from halfglass.result.verdict import SEVERITIES
 
 SHARE = 0.05
 """Share of what a reading spans, or of a total, within which two outings are level (judgement): the model's
@@ -100,7 +101,7 @@ def _critical(outings: Sequence[Outing]) -> Iterator[Row]:
     found = [{(i.subject, i.item): i for i in o.verdict.critical} for o in outings]
     grave = sorted(
         {key: item for items in found for key, item in items.items()}.values(),
-        key=lambda i: (("danger", "act", "watch").index(i.severity), i.subject, i.item),
+        key=lambda i: (SEVERITIES.index(i.severity), i.subject, i.item),
     )
     for item in grave:
         key = (item.subject, item.item)

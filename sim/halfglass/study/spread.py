@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -112,10 +113,11 @@ def tasks(
     story: Story, asked: Asked, spreads: tuple[Spread, ...], draws: Draws, horizon: float
 ) -> tuple[Task, ...]:
     """All the work, in the order of plans and days."""
+    days = [story.for_plan(plan) for plan in asked.plans]
     return tuple(
-        Task(number, first, story.for_plan(plan), spreads, draws.points[first : first + CHUNK],
+        Task(number, first, day, spreads, draws.points[first : first + CHUNK],
              draws.seeds[first : first + CHUNK], horizon)
-        for number, plan in enumerate(asked.plans)
+        for number, day in enumerate(days)
         for first in range(0, len(draws.seeds), CHUNK)
     )  # fmt: skip
 
@@ -142,13 +144,9 @@ def gather(
     keys = [spread.key for spread in spreads]
     plans = []
     for number, (name, columns) in enumerate(zip(asked.plans, held, strict=True)):
-
-        def parts(number: int = number) -> Iterator[Part]:
-            return kept.parts(number)
-
-        plans.append(_plan(name, columns, keys, draws, [
-            statistics.band(quantity, parts, draws.independent, horizon) for quantity in BANDS
-        ]))  # fmt: skip
+        parts = partial(kept.parts, number)
+        bands = [statistics.band(quantity, parts, draws.independent, horizon) for quantity in BANDS]
+        plans.append(_plan(name, columns, keys, draws, bands))
     alone = [{key: value[: draws.independent] for key, value in columns.items()} for columns in held]
     sound = np.all([columns["outcome"] != FAILED for columns in alone], axis=0)
     differences = statistics.differences(

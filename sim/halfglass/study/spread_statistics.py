@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfglass.result.spread_records import LEVEL, QUANTILES, Band, Chance, Difference, Driver
+from halfglass.result.verdict import SEVERITIES
 from halfglass.study.ensemble import GRID, ITEMS, Part
 
 Array = NDArray[np.float64]
@@ -21,7 +22,6 @@ ROUNDING = 1e-6
 """Share of an answer below which a change of it is none."""
 BLOCK = 50
 """Points of time of a band read at once."""
-GRAVEST = ("danger", "act", "watch")
 
 
 def wilson(days: int, of: int) -> tuple[float, float]:
@@ -50,7 +50,7 @@ def chances(first_at: Array) -> tuple[Chance, ...]:
         if times.size:
             low, high = wilson(times.size, len(first_at))
             found.append(Chance(subject, item, severity, times.size, len(first_at), low, high, times))
-    return tuple(sorted(found, key=lambda one: (GRAVEST.index(one.severity), -one.days, one.item)))
+    return tuple(sorted(found, key=lambda one: (SEVERITIES.index(one.severity), -one.days, one.item)))
 
 
 def quantiles(values: Array) -> Array:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from halfglass.plant import state as y
+from halfglass.plant.feed import WATER_HEAT
 from halfglass.plant.parameters import PlantParameters
 from halfglass.plant.steam import FREEZING, saturation, saturation_temperature
 from halfglass.plant.steamplant import SteamPlant
@@ -94,13 +95,11 @@ class Boat:
         Parameters: opening [0-1] of the damper or setting of the burner; blower [0-1] in the chimney.
         """
         plant = self.plant()
+        self.light(plant)
         if self.scenario.aboard.fuel in FUELS:
-            first = charge(self.scenario.aboard.fuel, 3.0 * self.scenario.firing.charge)
-            plant.light(first, charge("air-dry wood", 2.0), LIT_TEMPERATURE)
             plant.set(damper=opening, blower=blower)
         else:
-            plant.marcher.state[y.VAPORISER_TEMPERATURE] = 850.0
-            plant.set(damper=1.0, burner_rate=opening)
+            plant.set(burner_rate=opening)
         self._burn(plant, FIRE_SETTLES)
         before = plant.marcher.state.copy()
         self._burn(plant, FIRE_WATCHED)
@@ -132,10 +131,7 @@ class Boat:
         Parameters: throttle, gear [0-1]; settles [s].
         """
         plant = self.plant()
-        metal = self.parameters.engine.metal_heat_capacity
-        plant.marcher.state[y.ENGINE_ENERGY] = metal * (self.temperature - 15.0 - FREEZING)
-        plant.marcher.state[y.BOAT_SPEED] = 1.0  # some way on, so that the engine is over its centres
-        plant.set(moored=0.0, throttle=throttle, reversing_gear=gear)
+        self.get_under_way(plant, throttle, gear)
         to_lake = 0.0
         while plant.time < settles:
             self._hold(plant)
@@ -145,6 +141,22 @@ class Boat:
             plant.marcher.advance(plant.time + EVERY)
             to_lake = (plant.state("total_condenser_heat") - before) / EVERY
         return self._seen(plant, throttle, to_lake)
+
+    def light(self, plant: SteamPlant) -> None:
+        """Light three charges on the grate, or have the burner's vaporiser hot under an open damper."""
+        if self.scenario.aboard.fuel in FUELS:
+            first = charge(self.scenario.aboard.fuel, 3.0 * self.scenario.firing.charge)
+            plant.light(first, charge("air-dry wood", 2.0), LIT_TEMPERATURE)
+        else:
+            plant.marcher.state[y.VAPORISER_TEMPERATURE] = 850.0
+            plant.set(damper=1.0)
+
+    def get_under_way(self, plant: SteamPlant, throttle: float, gear: float) -> None:
+        """Off, with a warm engine and some way on, so that it is over its centres; throttle, gear [0-1]."""
+        metal = self.parameters.engine.metal_heat_capacity
+        plant.marcher.state[y.ENGINE_ENERGY] = metal * (self.temperature - 15.0 - FREEZING)
+        plant.marcher.state[y.BOAT_SPEED] = 1.0
+        plant.set(moored=0.0, throttle=throttle, reversing_gear=gear)
 
     def _hold(self, plant: SteamPlant) -> None:
         for place in HELD:
@@ -169,7 +181,7 @@ class Boat:
     def _seen(self, plant: SteamPlant, throttle: float, to_lake: float) -> UnderWay:
         flow, enthalpy = plant.reading("exhaust_flow"), plant.reading("exhaust_enthalpy")
         metal = max(plant.reading("condenser_temperature"), self.scenario.weather.water_temperature)
-        water = 4186.0 * (metal - FREEZING)
+        water = WATER_HEAT * (metal - FREEZING)
         return UnderWay(
             throttle, plant.reading("shaft_speed"), plant.reading("boat_speed"),
             plant.reading("steam_flow_boiler_engine"), plant.reading("indicated_power"),
