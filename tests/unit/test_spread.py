@@ -13,6 +13,7 @@ from halfglass.scenario.dotted import laid_in, paths
 from halfglass.scenario.load import load
 from halfglass.scenario.uncertain import Spread, read_spread
 from halfglass.scenario.uncertain_models import Normal, OneOf, Triangular, Uniform
+from halfglass.study.ensemble import ITEMS
 from halfglass.study.sampling import MembersError, draw, value_at, values
 from halfglass.study.spread import in_words
 from halfglass.study.spread_statistics import (
@@ -245,3 +246,17 @@ def test_a_difference_is_clear_only_without_nought() -> None:
 def test_values_of_a_point_by_key(lake) -> None:
     spreads = [read_spread(lake, entry) for entry in (ENTRIES[0], ENTRIES[3])]
     assert values(spreads, np.array([0.5, 0.9])) == {"crew.look_every": 420.0, "crew.skill": "practised"}
+
+
+def test_no_share_is_told_beyond_all_of_the_days() -> None:
+    value, low, high = paired_share(60, 0, 60)
+    assert value == 1.0 and 0.8 < low < 1.0 and high == 1.0
+    assert paired_share(0, 60, 60)[1] == -1.0
+
+
+def test_items_of_a_difference_are_named_as_everywhere() -> None:
+    place = [subject for subject, _, _ in ITEMS].index("hotwell")
+    never, always = np.full((40, len(ITEMS)), np.nan), np.full((40, len(ITEMS)), np.nan)
+    always[:, place] = 60.0
+    found = differences(("one", "other"), (never, always), ({}, {}), str)
+    assert [one.what for one in found] == [f"hot well: {ITEMS[place][1]}"]

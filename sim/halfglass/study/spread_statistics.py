@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from halfglass.result import shown
 from halfglass.result.spread_records import LEVEL, QUANTILES, Band, Chance, Difference, Driver
 from halfglass.result.verdict import SEVERITIES
 from halfglass.study.ensemble import GRID, ITEMS, Part
@@ -126,14 +127,14 @@ def paired_share(only_here: int, only_there: int, of: int) -> tuple[float, float
     b, c, n = only_here + 0.5, only_there + 0.5, of + 2.0
     middle = (b - c) / n
     half = NORMAL * math.sqrt(max(b + c - (b - c) ** 2 / n, 0.0)) / n
-    return (only_here - only_there) / of, middle - half, middle + half
+    return (only_here - only_there) / of, max(-1.0, middle - half), min(1.0, middle + half)
 
 
 def differences(names: Sequence[str], firsts: Sequence[Array], answers: Sequence[dict[str, Array]],
-                shown: Callable[[str], str]) -> tuple[Difference, ...]:  # fmt: skip
+                quantity_of: Callable[[str], str]) -> tuple[Difference, ...]:  # fmt: skip
     """Every other plan against the first, day by day: items whose share differs, and answers.
 
-    Parameters: names of the plans; firsts, the time of each item by day; answers by day; shown, the reading
+    Parameters: names of the plans; firsts, the time of each item by day; answers by day; quantity_of, the reading
     in whose unit an answer is told. A day unknown under either plan is left out of the pair.
     """
     return tuple(
@@ -141,7 +142,7 @@ def differences(names: Sequence[str], firsts: Sequence[Array], answers: Sequence
         for place in range(1, len(names))
         for difference in (
             *_of_items(names[place], names[0], firsts[place], firsts[0]),
-            *_of_answers(names[place], names[0], answers[place], answers[0], shown),
+            *_of_answers(names[place], names[0], answers[place], answers[0], quantity_of),
         )
     )
 
@@ -151,11 +152,11 @@ def _of_items(plan: str, other: str, here: Array, there: Array) -> Iterable[Diff
         a, b = np.isfinite(here[:, place]), np.isfinite(there[:, place])
         if (a != b).any():
             found = paired_share(int((a & ~b).sum()), int((b & ~a).sum()), len(a))
-            yield Difference(plan, other, f"{subject}: {item}", None, *found)
+            yield Difference(plan, other, f"{shown.subject(subject)}: {item}", None, *found)
 
 
 def _of_answers(plan: str, other: str, here: dict[str, Array], there: dict[str, Array],
-                shown: Callable[[str], str]) -> Iterable[Difference]:  # fmt: skip
+                quantity_of: Callable[[str], str]) -> Iterable[Difference]:  # fmt: skip
     from scipy.stats import t
 
     for answer in here:
@@ -164,7 +165,7 @@ def _of_answers(plan: str, other: str, here: dict[str, Array], there: dict[str, 
         if change.size > 1 and np.abs(change).max() > ROUNDING * np.nanmax(np.abs(here[answer])):
             mean, deviation = float(change.mean()), float(change.std(ddof=1))
             half = float(t.ppf(0.5 + LEVEL / 2.0, change.size - 1)) * deviation / math.sqrt(change.size)
-            yield Difference(plan, other, answer, shown(answer), mean, mean - half, mean + half)
+            yield Difference(plan, other, answer, quantity_of(answer), mean, mean - half, mean + half)
 
 
 def band(quantity: str, parts: Callable[[], Iterable[Part]], independent: int, horizon: float) -> Band:
