@@ -134,8 +134,8 @@ def differences(names: Sequence[str], firsts: Sequence[Array], answers: Sequence
                 quantity_of: Callable[[str], str]) -> tuple[Difference, ...]:  # fmt: skip
     """Every other plan against the first, day by day: items whose share differs, and answers.
 
-    Parameters: names of the plans; firsts, the time of each item by day; answers by day; quantity_of, the reading
-    in whose unit an answer is told. A day unknown under either plan is left out of the pair.
+    Parameters: names of the plans; firsts, the time of each item by day; answers by day; quantity_of, the
+    reading in whose unit an answer is told. A day unknown under either plan is left out of the pair.
     """
     return tuple(
         difference
