@@ -1,17 +1,31 @@
-"""Two ways of running the property tests: few examples that are the same every time, or thousands.
+"""What the tests share: how many examples the property tests try, and the browser.
 
-`pytest` runs the first; `pytest -m long`, or HALFGLASS_EXAMPLES=long, the second.
+`pytest` tries few examples, the same every time; `pytest -m long`, or HALFGLASS_EXAMPLES=long, thousands.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, is_hypothesis_test, settings
 
 LONG = 4000
 """Examples of each property in the long run."""
+
+CHROMIUM = Path("/usr/bin/chromium")
+ARGUMENTS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 _QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 settings.register_profile(
@@ -38,3 +52,17 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for item in items:
             if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj):
                 item.add_marker(pytest.mark.long)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """Chromium, started once for a file of tests; without one the tests are left out, and say so."""
+    playwright = pytest.importorskip(
+        "playwright.sync_api", reason="playwright is not installed: browser tests left out"
+    )
+    if not CHROMIUM.exists():
+        pytest.skip(f"no browser at {CHROMIUM}: browser tests left out")
+    with playwright.sync_playwright() as play:
+        started = play.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
+        yield started
+        started.close()
