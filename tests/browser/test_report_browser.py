@@ -9,14 +9,15 @@ from typing import Any
 
 import pytest
 import synthetic
-from opening import NASTY, opened, overlapping, too_wide
+from opening import NASTY, barriers, crowded, hairs, opened, overlapping, too_wide
 
+from halfglass import load, run
 from halfglass.report import write_report
 from halfglass.report.page import PRINTED_LINES
 from halfglass.result.records import Outing
 from halfglass.result.timeline import write_csv
 
-AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+SHIPPED = sorted((Path(__file__).parents[2] / "scenarios").glob("*.toml"))
 NEAR = 90.0  # [s] the drawn row nearest to the cursor is within a stretch of what was thinned
 
 
@@ -64,6 +65,8 @@ def test_words_in_a_picture_do_not_overlap(
 ) -> None:
     page, _ = opened(browser, reports[name], width, script=False)
     assert overlapping(page, "figure svg") == []
+    live, _ = opened(browser, reports[name], width)
+    assert crowded(live) == []
 
 
 def test_without_script_the_whole_answer_is_there(browser: Any, reports: dict[str, Path]) -> None:
@@ -86,6 +89,23 @@ def test_one_plan_prints_on_at_most_three_sheets_with_drawn_pictures(
     assert b"/Subtype /Image" not in paper
 
 
+def sheets(browser: Any, outing: Outing, path: Path) -> int:
+    """How many sheets of paper a day under one plan takes."""
+    write_report([outing], path)
+    page, _ = opened(browser, path)
+    found = len(re.findall(rb"/Type\s*/Page\b", page.pdf(prefer_css_page_size=True)))
+    page.close()
+    return found
+
+
+@pytest.mark.parametrize("day", [pytest.param(day, marks=[] if day.name[:2] == "07" else [pytest.mark.long])
+                                 for day in SHIPPED], ids=lambda day: day.stem)  # fmt: skip
+def test_every_plan_of_a_shipped_day_prints_on_three_sheets(browser: Any, day: Path, tmp_path: Path) -> None:
+    story = load(day)
+    outings = [run(story, name) for name in story.plan_names]
+    assert all(1 <= sheets(browser, outing, tmp_path / "one.html") <= 3 for outing in outings)
+
+
 def test_paper_shows_all_of_the_log_it_has_room_for_whatever_the_filter(
     browser: Any, reports: dict[str, Path]
 ) -> None:
@@ -96,19 +116,6 @@ def test_paper_shows_all_of_the_log_it_has_room_for_whatever_the_filter(
     assert page.locator(".log tbody tr:visible").count() == PRINTED_LINES
     assert page.locator(".chart:visible, .hair:visible, .readout:visible").count() == 0
     assert page.locator("figure svg:visible").count() == 10
-
-
-def hairs(page: Any) -> list[float]:
-    """Where each visible cursor line stands, as a share of what it may cross."""
-    found: list[float] = page.evaluate(
-        """() => [...document.querySelectorAll('.hair')].filter(e => e.getClientRects().length).map(e => {
-             const over = e.parentElement.getBoundingClientRect(), still = e.parentElement.matches('.still');
-             const wide = still && e.parentElement.matches('.wide') ? 840 : 420;
-             const left = still ? over.left + over.width * 50 / wide : over.left;
-             const width = still ? over.width * (1 - 142 / wide) : over.width;
-             return (e.getBoundingClientRect().left - left) / width; })"""
-    )
-    return found
 
 
 @pytest.mark.parametrize("name", ["one", "several"])
@@ -182,11 +189,7 @@ def test_the_accessibility_checker_finds_nothing(
     browser: Any, reports: dict[str, Path], name: str, width: int
 ) -> None:
     page, _ = opened(browser, reports[name], width)
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("async () => (await axe.run()).violations")
-    told = [(v["id"], v["impact"], v["nodes"][0]["html"][:200]) for v in found]
-    assert [line for line in told if line[1] in ("serious", "critical")] == []
-    assert told == []
+    assert barriers(page) == []
 
 
 def test_every_box_that_scrolls_can_be_reached_by_keyboard(browser: Any, reports: dict[str, Path]) -> None:

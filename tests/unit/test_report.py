@@ -20,6 +20,8 @@ from rich.text import Text
 
 from halfglass.report import cursor, page, sheet, style, terminal, write_report
 from halfglass.report.drawing import spread
+from halfglass.report.pictures import letter_times
+from halfglass.report.scene import scene
 from halfglass.result import events
 from halfglass.result.clock import clock, duration
 from halfglass.result.records import LogEntry
@@ -123,8 +125,8 @@ def test_first_comes_the_verdict_then_the_glass_then_the_rest(several: str) -> N
         "Feed by source",
         "Fire",
         "Crew",
-        "Log",
         "Ledger",
+        "Log",
         "Assumptions",
         "Cautions",
         "Sources",
@@ -291,6 +293,16 @@ def test_names_of_marks_never_cover_each_other() -> None:
         assert all(b - a >= 0.1 - 1e-9 for a, b in zip(moved, moved[1:], strict=False))
         assert max(moved) <= 1.0 + 1e-9
     assert spread([0.1, 0.5, 0.9], 0.1) == pytest.approx([0.1, 0.5, 0.9])
+
+
+def test_no_plan_loses_its_letter_when_its_day_ends_early() -> None:
+    days = [synthetic.outing(f"plan {n}", hours=hours) for n, hours in enumerate((10.0, 4.0, 4.0, 10.0, 3.0))]
+    places = letter_times(scene(days))
+    assert list(places) == ["A", "B", "C", "D", "E"]
+    ends = {plan.letter: plan.offset + plan.reading("time")[-1] for plan in scene(days).plans}
+    assert all(0.0 <= places[letter] <= ends[letter] for letter in places)
+    ordered = sorted(places.values())
+    assert min(np.diff(ordered)) > 0.069 * max(ends.values())
 
 
 def test_letters_go_on_after_z() -> None:

@@ -1,4 +1,4 @@
-"""The comparison as one self-contained HTML page, without script: advice, table, inputs, pictures."""
+"""The comparison as one self-contained HTML page: advice, table, inputs, pictures; whole without script."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from halfglass.report import glass, pictures, sheet
+from halfglass.report import cursor, glass, pictures, sheet
 from halfglass.report.scene import Scene, scene
 from halfglass.result.comparison import Comparison
 from halfglass.result.records import Marks, Outing
@@ -45,22 +45,35 @@ def render(comparison: Comparison) -> str:
         {**sheet.badge(plan), **sheet.verdict_of(plan), "name": name}
         for plan, name in zip(whole.plans, comparison.names, strict=True)
     ]
+    note = "" if _same_bands(outings) else " Marks and bands are those of {}; the others' differ."
+    groups = [(group, _drawn(group, note.format(group.plans[0].letter))) for group in whole.groups()]
+    shown_on = [(picture, group) for group, drawn in groups for picture in drawn]
     return sheet.template("comparison").render(
-        css=Markup(sheet.style_sheet("report") + sheet.style_sheet("comparison")),
+        css=Markup(sheet.style_sheet("report") + sheet.style_sheet("comparison") + cursor.look()),
+        policy=cursor.policy(),
+        script=Markup(cursor.script()),
+        data=cursor.as_json(cursor.data(whole, shown_on)),
         title=" and ".join(titles),
         plans=plans,
         advice=comparison.advice,
         blocks=list(_blocks(comparison)),
         inputs=[(_breakable(row.key), row.cells) for row in comparison.inputs],
-        groups=[_group(group, plans, _same_bands(outings)) for group in whole.groups()],
+        groups=[_group(group, plans, drawn) for group, drawn in groups],
         cautions=sheet.CAUTIONS,
-        provenance=[(plan.letter, _provenance(plan.outing)) for plan in whole.plans],
+        provenance=list(_provenances(whole)),
     )
 
 
 def _breakable(key: str) -> Markup:
     """A dotted name that a narrow column may break between its words."""
     return Markup("<wbr>").join(re.split(r"(?<=[._])", key))
+
+
+def _provenances(whole: Scene) -> Iterator[tuple[str, str]]:
+    """Where the plans come from, those of one origin in one line: their letters, what is told."""
+    told = {plan.letter: _provenance(plan.outing) for plan in whole.plans}
+    for origin in dict.fromkeys(told.values()):
+        yield ", ".join(letter for letter in told if told[letter] == origin), origin
 
 
 def _provenance(outing: Outing) -> str:
@@ -101,18 +114,20 @@ def _same_bands(outings: Sequence[Outing]) -> bool:
     return len({of(outing.marks) for outing in outings}) == 1
 
 
-def _group(group: Scene, plans: Sequence[dict[str, Any]], same_bands: bool) -> dict[str, Any]:
+def _drawn(group: Scene, note: str) -> list[pictures.Picture]:
+    """The glass and the overlaid pictures, these with a note to their captions."""
+    overlaid = (draw(group) for draw in pictures.OVERLAYS)
+    return [glass.strip(group), *(replace(one, caption=one.caption + note) for one in overlaid)]
+
+
+def _group(
+    group: Scene, plans: Sequence[dict[str, Any]], drawn: Sequence[pictures.Picture]
+) -> dict[str, Any]:
     """The plans that share pictures: all of them, or six at a time."""
     letters = [plan.letter for plan in group.plans]
-    note = "" if same_bands else f" Marks and bands are those of {letters[0]}; the others' differ."
     return {
         "letters": ", ".join(letters),
         "plans": [plan for plan in plans if plan["letter"] in letters],
-        "glass": sheet.drawn(glass.strip(group), several=True),
-        "pictures": [_with(note, draw(group)) for draw in pictures.OVERLAYS],
+        "glass": sheet.drawn(drawn[0], several=True),
+        "pictures": [sheet.drawn(picture, several=True) for picture in drawn[1:]],
     }
-
-
-def _with(note: str, picture: pictures.Picture) -> dict[str, Any]:
-    """A picture with more to its caption."""
-    return sheet.drawn(replace(picture, caption=picture.caption + note), several=True)

@@ -19,7 +19,7 @@ import numpy as np
 from markupsafe import Markup
 
 from halfglass.report import drawing, style
-from halfglass.report.pictures import Panel, Picture
+from halfglass.report.pictures import Panel, Picture, letter_times
 from halfglass.report.scene import Array, Plan, Scene
 from halfglass.result import shown, verdict
 from halfglass.result.timeline import thin
@@ -96,8 +96,10 @@ def _first_look(whole: Scene) -> float:
 def _picture(
     picture: Picture, scene: Scene, index: Mapping[str, int], times: dict[tuple[float, ...], int]
 ) -> dict[str, Any]:
+    letters = letter_times(scene)
     return {
         "redrawn": picture.is_redrawn,
+        "letters": [round(letters[plan.letter]) for plan in scene.plans],
         "frame": picture.frame,
         "faults": sorted({at for plan in scene.plans for at in plan.faults()}),
         "panels": [_panel(panel, scene, index, times) for panel in picture.panels],

@@ -24,6 +24,8 @@ from halfglass.vocabulary import quantities
 PIECES = 260  # stretches of time drawn with their lowest and highest: finer than a picture can show
 NOUGHT = 1e-6  # of the largest value: what is smaller is rounding
 FAULT_ROOM = 26.0  # pt the word "fault" takes
+LETTERS_FROM = 0.42  # of the clock's span, where the first plan's letter stands
+LETTER_ROOM = 0.07  # of it, what a letter takes in the narrowest picture
 PANEL = 92.0  # pt
 HALF_PANEL = 58.0  # pt
 
@@ -142,15 +144,40 @@ def draw_lines(axes: Axes, scene: Scene, panel: Panel) -> None:
         )  # so that a plan hidden under another shows at its edges
 
 
+def letter_times(scene: Scene) -> dict[str, float]:
+    """Where each plan's letter stands on its line [s on the scene's clock], clear of the others'.
+
+    They follow one another in the later half; on a day that ends before its place, near its end.
+    """
+    spans = {
+        plan.letter: (plan.offset, plan.offset + float(plan.reading("time")[-1])) for plan in scene.plans
+    }
+    shares = {letter: LETTERS_FROM + 0.5 * index / len(spans) for index, letter in enumerate(spans)}
+    found = {
+        letter: share * scene.end
+        for letter, share in shares.items()
+        if spans[letter][0] <= share * scene.end <= spans[letter][1]
+    }
+    for letter in [letter for letter in spans if letter not in found]:
+        first, last = spans[letter]
+        free = [
+            at
+            for at in np.linspace(last, first, 40)
+            if all(abs(at - other) > LETTER_ROOM * scene.end for other in found.values())
+        ]
+        found[letter] = float(free[0] if free else last)
+    return {letter: found[letter] for letter in spans}
+
+
 def draw_letters(axes: Axes, scene: Scene, panel: Panel) -> None:
     """Each plan's letter on its line, or at the edge that the line has left."""
     low, high = axes.get_ylim()
-    for index, plan in enumerate(scene.plans):
+    places = letter_times(scene)
+    for plan in scene.plans:
         time, values = plan.reading("time") + plan.offset, panel.values(plan, scene.units)
-        at = scene.end * (0.42 + 0.5 * index / len(scene.plans))
-        if time[0] <= at <= time[-1]:
-            height = float(np.clip(np.interp(at, time, values), low, high))
-            drawing.badge(axes, at, height, plan.letter, plan.stroke.colour)
+        at = places[plan.letter]
+        height = float(np.clip(np.interp(at, time, values), low, high))
+        drawing.badge(axes, at, height, plan.letter, plan.stroke.colour)
 
 
 def draw_panel(axes: Axes, scene: Scene, panel: Panel) -> None:

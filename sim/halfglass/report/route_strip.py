@@ -184,7 +184,7 @@ def tiers(labels: Sequence[Label], width: float) -> int:
     (2, [0, 1, 0])
     """
     ends: list[float] = []
-    for label in sorted(labels, key=lambda label: label.at):
+    for label in sorted(labels, key=lambda label: round(label.at)):  # to a point: not by rounding of the run
         label.left = min(max(0.0, label.at - label.width / 2), max(0.0, width - label.width))
         label.tier = next((t for t, end in enumerate(ends) if label.left >= end + GAP), len(ends))
         if label.tier == len(ends):

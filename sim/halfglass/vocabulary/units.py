@@ -154,12 +154,13 @@ def show(value_si: float, kind: str, unit: str | None = None, digits: int = 3) -
 def significant(value: float, digits: int = 3) -> str:
     """A number to `digits` significant figures (12 decimals at most), written without an exponent.
 
-    >>> significant(1234.56), significant(0.012345), significant(-0.0)
-    ('1235', '0.0123', '0')
+    >>> significant(1234.56), significant(0.012345), significant(99.96), significant(-0.0)
+    ('1235', '0.0123', '100', '0')
     """
     if value == 0:
         return "0"
-    decimals = min(12, max(0, digits - 1 - math.floor(math.log10(abs(value)))))
+    rounded = float(f"{value:.{digits - 1}e}")  # 99.96 is 100, a place longer
+    decimals = min(12, max(0, digits - 1 - math.floor(math.log10(abs(rounded)))))
     text = f"{value:.{decimals}f}"
     return text if float(text) else "0"
 

@@ -136,7 +136,7 @@
     ctx.restore();
   }
 
-  function drawMarks(plot, panel, faults, isFirst) {
+  function drawMarks(plot, panel, { faults, letters }, isFirst) {
     const { ctx, bbox } = plot, scale = plot.scales.y, dots = devicePixelRatio || 1;
     ctx.save();
     ctx.font = TYPE.replace("11px", 11 * dots + "px");
@@ -175,18 +175,18 @@
       ctx.fillText(word.text, bbox.left + bbox.width + 5 * dots, word.y);
     });
     ctx.restore();
-    if (panel.lines.length > 1) drawLetters(plot, panel, dots);
+    if (panel.lines.length > 1) drawLetters(plot, panel, letters, dots);
   }
 
   /* Each plan's letter on its line, so that nothing hangs on colour and dash alone. */
-  function drawLetters(plot, panel, dots) {
+  function drawLetters(plot, panel, letters, dots) {
     const ctx = plot.ctx;
     ctx.save();
     ctx.font = "bold " + TYPE.replace("11px", 10 * dots + "px");
     ctx.textAlign = "center";
     ctx.textBaseline = "middle";
     panel.lines.forEach((line, i) => {
-      const at = data.end * (0.42 + 0.5 * i / panel.lines.length), value = valueAt(line, at);
+      const at = letters[i], value = valueAt(line, at);
       if (value === null) return;
       const { min, max } = plot.scales.y;
       const x = plot.valToPos(at, "x", true), y = level(plot, Math.min(max, Math.max(min, value)));
@@ -224,15 +224,16 @@
 
   function plotOf(place, panel, picture, isFirst, isLast) {
     const dots = devicePixelRatio || 1, range = span(panel);
+    const foot = clock(data.end).includes(" ") ? 38 : 30; // the day's number is a line of its own
     const line = { stroke: data.ink.ink, font: TYPE, grid: { stroke: data.ink.rule, width: 0.6 },
       ticks: { stroke: data.ink.faint, size: 4, width: 0.8 } };
     const tables = panel.lines.map(one => [one.t, one.v]);
     return new uPlot({
-      width: Math.max(160, place.clientWidth), height: (picture.panels.length > 1 ? 96 : 170) + (isLast ? 34 : 8),
+      width: Math.max(160, place.clientWidth), height: (picture.panels.length > 1 ? 96 : 170) + (isLast ? foot + 4 : 8),
       legend: { show: false }, cursor: { show: false }, padding: [isFirst ? 16 : 8, margin, 4, 0],
       scales: { x: { time: false, range: [0, data.end] }, y: { range } },
       axes: [
-        { ...line, grid: { show: false }, size: isLast ? 30 : 0, splits: plot => ticks(plot.width - 150),
+        { ...line, grid: { show: false }, size: isLast ? foot : 0, splits: plot => ticks(plot.width - 150),
           values: (plot, at) => at.map(time => isLast ? clock(time).replace(" ", "\n") : ""),
           ticks: { ...line.ticks, show: isLast } },
         { ...line, size: 46, space: 26, values: (plot, at) => at.map(value => String(Number(value.toPrecision(6)))) },
@@ -240,7 +241,7 @@
       series: [{}, ...panel.lines.map((one, i) => ({ stroke: one.colour, width: 2.2 - 0.15 * i, spanGaps: true,
         dash: one.dash.map(part => 2 * part * dots), points: { show: false } }))],
       hooks: { drawClear: [plot => drawGround(plot, panel)],
-        draw: [plot => drawMarks(plot, panel, picture.faults, isFirst)] },
+        draw: [plot => drawMarks(plot, panel, picture, isFirst)] },
     }, tables.length > 1 ? uPlot.join(tables) : tables[0], place);
   }
 

@@ -1,4 +1,4 @@
-"""The boathouse card and the route strips in a real browser: offline, small screens, one sheet of paper."""
+"""The gallery in a real browser: every page, the boathouse cards on one sheet of paper, the route strips."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from opening import opened, overlapping
+from opening import barriers, crowded, opened, overlapping, too_wide
 
 ROOT = Path(__file__).parents[2]
 GALLERY = ROOT / "reports" / "gallery"
@@ -30,6 +30,17 @@ def test_card_fits_its_screen(browser: Any, width: int) -> None:
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         assert page.locator("svg:visible").count() == 1
         assert overlapping(page) == []
+
+
+@pytest.mark.parametrize("path", sorted(GALLERY.glob("*.html")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("width", [1280, 400])
+def test_every_page_of_the_gallery_opens_clean_for_everybody(browser: Any, path: Path, width: int) -> None:
+    page, complaints = opened(browser, path, width)
+    assert barriers(page) == []
+    assert complaints == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert too_wide(page, width) == []
+    assert crowded(page) == []
 
 
 @pytest.mark.parametrize("width", [1280, 400])
