@@ -120,7 +120,7 @@ def card_command(scenario: Path, plan: str | None, out: Path | None, units: str 
 @click.command("limit")
 @scenario_argument
 @click.argument("key")
-@click.option("--from", "low", required=True, metavar="VALUE", help="One end, with its unit.")
+@click.option("--from", "low", required=True, metavar="VALUE", help="One end; answers are in its unit.")
 @click.option("--to", "high", required=True, metavar="VALUE", help="The other end, with its unit.")
 @click.option(
     "--while",
@@ -130,53 +130,69 @@ def card_command(scenario: Path, plan: str | None, out: Path | None, units: str 
     help='What must hold, as in "holds the water and fuel left above 10 kg".',
 )
 @click.option("--plan", metavar="NAME", help="The plan it is asked of.  [default: the first]")
-@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="The first seed.")
 @click.option(
-    "--seeds",
-    "count",
-    type=click.IntRange(1, 200),
+    "--days",
+    type=click.IntRange(1, 1000),
     default=1,
     show_default=True,
-    help="How many seeds, one after another.",
+    help="Days drawn as spread draws them; one is the day as written.",
+)
+@click.option("--share", default="95 %", show_default=True, metavar="VALUE", help="Share of days to hold on.")
+@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the days.")
+@click.option("--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]")
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FOLDER",
+    help="Where the report goes.  [default: reports/<scenario>-limit]",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, values in SI.")
 def limit_command(
-    scenario: Path, key: str, low: str, high: str, words: str, plan: str | None, seed: int, count: int,
-    as_json: bool,
+    scenario: Path, key: str, low: str, high: str, words: str, plan: str | None, days: int, share: str,
+    seed: int, jobs: int | None, out: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """How far can the number KEY of SCENARIO go, such as crew.strokes, while a criterion holds?"""
     from halfglass.scenario.load import load
-    from halfglass.study.criteria import criterion
-    from halfglass.study.scenario_numbers import UnfitValueError, find
+    from halfglass.vocabulary import units
 
     story = load(scenario)
     name = chosen_plans(story, (plan,) if plan is not None else ())[0]
-    prepare()
-    from halfglass.report.limit_text import limit_object, limit_text
-    from halfglass.study.limit import held_in, limits
-
+    folder = out if out is not None else Path("reports") / f"{scenario.stem}-limit"
     try:
-        wanted = criterion(words)
-        number = find(story.for_plan(name), key, low)
-        start, end = sorted((number.parse(low), number.parse(high)))
-        if start == end:
-            raise ValueError("--from and --to are the same")
+        part = units.parse(share, "fraction")
     except ValueError as error:
-        raise click.UsageError(str(error)) from None
+        raise click.UsageError(f"--share: {error}") from None
+    require_writable(folder)
+    prepare()
+    from halfglass.progress import progress
+    from halfglass.study.limit import Asked, limit
+    from halfglass.study.spread import silent
+
+    asked = Asked(name, key, low, high, words, seed, days, part)
     with simulating(
         f"{story.file}, plan {quoted(name)}, {key} between {low} and {high}",
         "limit", story.file, key, "--from", low, "--to", high, "--while", words, "--plan", name,
-        "--seed", str(seed), "--seeds", str(count),
+        "--days", str(days), "--share", share, "--seed", str(seed),
     ):  # fmt: skip
         try:
-            found = limits(story, name, number, start, end, wanted, range(seed, seed + count))
-        except UnfitValueError as error:
+            answer = limit(
+                story, asked, jobs or os.cpu_count() or 1, progress() if days > 1 else silent
+            )
+        except ValueError as error:
             raise click.UsageError(str(error)) from None
-    often = held_in(found, 0.95)
+    from halfglass.report.limit_page import write_limit_report
+
+    with writing(folder):
+        write_limit_report(answer, folder / "report.html")
+    tell(f"report: {folder / 'report.html'}")
     if as_json:
-        say_json(limit_object(found, wanted.words, key, often))
+        from halfglass.result.limit_json import as_object
+
+        say_json(as_object(answer))
         return
-    say(limit_text(found, wanted.words, key, number.show, often, width()))
+    from halfglass.report.limit_text import limit_text
+
+    say(limit_text(answer, width()))
 
 
 @click.command("spread")

@@ -237,16 +237,18 @@ def run(
     seed: int = 0,
     files: Mapping[str, bytes] | None = None,
     accuracy: Accuracy = PRODUCTION,
+    asks_nothing_done: bool = True,
 ) -> Outing:
     """Run one day under one plan.
 
     Parameters: scenario as `Story.for_plan` gives it; plan_name for the report; seed of the crew's times;
-    files, the scenario's files by name, for the provenance; accuracy of integration and of the timeline.
+    files, the scenario's files by name, for the provenance; accuracy of integration and of the timeline;
+    asks_nothing_done, whether a day with a fault is run once more to see what follows if nobody acts.
     Raises: HalfglassFailure when the model itself breaks, saying what was being simulated.
     """
     day = _simulate(scenario, plan_name, seed, False, accuracy)
     nothing = None
-    if day.fault_at is not None:
+    if day.fault_at is not None and asks_nothing_done:
         alone = _simulate(scenario, plan_name, seed, True, accuracy)
         nothing = if_nothing_done(alone)
     return draw_up(day, plan_name, seed, dict(files or {}), nothing)

@@ -1,12 +1,13 @@
-"""The edges of a criterion in words and as one object."""
+"""The answer of `limit` in words, and the phrases its page shares."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator
 from statistics import median
 
 from halfglass.report.terminal import fold
-from halfglass.result.limit_found import Limit
+from halfglass.result.limit_found import Limit, LimitAnswer
+from halfglass.vocabulary import units
 
 CAUTION = (
     "A rehearsal, not a permission: the model is simpler than the boat. If the glass is empty the fire comes "
@@ -14,49 +15,52 @@ CAUTION = (
 )
 
 
-def limit_text(
-    found: Sequence[Limit], words: str, key: str, show: Callable[[float], str], often: Sequence[float],
-    width: int = 80,
-) -> str:  # fmt: skip
-    """The answer for people; `show` tells a value [SI] with its unit, `often` held in 95 % of the seeds."""
-    first = found[0]
-    low, high = first.tried[0][0], first.tried[-1][0]
-    lines = [f"{words!r} over {key} from {show(low)} to {show(high)}"]
-    for limit in found:
-        lines += [f"seed {limit.seed}: {sentence}" for sentence in _told(limit, show)]
-    early = [value for limit in found for value in limit.unfinished]
-    if early:
-        lines.append(
-            f"CAUTION: at {len(early)} of the days where it held, from {show(min(early))} to "
-            f"{show(max(early))}, the boat did not arrive; the day ended early. "
-            "Add 'and arrives' to count those out."
-        )
-    if len(found) > 1:
-        firsts = [limit.edges[0].safe for limit in found if limit.edges]
-        if firsts:
-            lines.append(
-                f"first edge over {len(found)} seeds: {show(min(firsts))} to {show(max(firsts))}, "
-                f"middle {show(median(firsts))}"
-            )
-        held = f"from {show(often[0])} to {show(often[-1])}" if often else "at none of them"
-        gaps = " (not at all between)" if len(often) > 1 and not _is_unbroken(often, first.step) else ""
-        lines.append(f"values of the scan that held in 95 % of the seeds: {held}{gaps}")
-    lines.append(
-        f"{sum(limit.runs for limit in found)} days run; the scan stepped by {show(first.step)}: a "
-        "coming and going within one step goes unseen. The crew act at looks, so an edge may move "
-        "with where a look falls."
-    )
-    lines.append(CAUTION)
+def limit_text(answer: LimitAnswer, width: int = 80) -> str:
+    """The summary printed by `limit`, in lines of at most `width` cells."""
+    lines = [question(answer), *sentences(answer), *notes(answer), CAUTION]
     return "\n".join(line for text in lines for line in fold(text, width, "", "  "))
 
 
-def _told(limit: Limit, show: Callable[[float], str]) -> list[str]:
+def value(answer: LimitAnswer, in_si: float, digits: int = 4) -> str:
+    """A value of the number with its unit, as it is typed: ``1 min``, not ``1.000 min``."""
+    number, space, unit = units.show(in_si, answer.kind, answer.unit, digits).partition(" ")
+    return (number.rstrip("0").rstrip(".") if "." in number else number) + space + unit
+
+
+def question(answer: LimitAnswer) -> str:
+    """What was asked."""
+    over = f"{answer.key} from {value(answer, answer.low)} to {value(answer, answer.high)}"
+    return f"{answer.words!r} over {over}, under {answer.plan!r}"
+
+
+def sentences(answer: LimitAnswer) -> Iterator[str]:
+    """The answer: of the one day, or of all days together."""
+    if len(answer.limits) == 1:
+        yield from edges(answer, answer.limits[0])
+        return
+    days, share = len(answer.limits), f"{100 * answer.share:g} %"
+    if not answer.held:
+        yield f"Nowhere did it hold on {share} of the {days} days."
+    for low, high in answer.held:
+        yield f"It held on {share} of the {days} days from {value(answer, low)} to {value(answer, high)}."
+    if answer.firm is not None:
+        ends = " to ".join(value(answer, end) for end in answer.firm)
+        yield f"That end is known to {ends}, with 90 % confidence; more days would sharpen it."
+    if len(answer.held) > 1:
+        yield "It comes and goes: there is no single limit."
+    firsts = [limit.edges[0].safe for limit in answer.limits if limit.edges]
+    if firsts:
+        low, middle, high = (value(answer, of(firsts)) for of in (min, median, max))
+        yield f"The first edge of the {len(firsts)} days that have one: {low} to {high}, middle {middle}."
+
+
+def edges(answer: LimitAnswer, limit: Limit) -> list[str]:
+    """Every edge of one day."""
     if not limit.edges:
-        where = "everywhere" if limit.tried[0][1] else "nowhere"
-        return [f"holds {where} it was tried"]
+        return [f"holds {'everywhere' if limit.tried[0][1] else 'nowhere'} it was tried"]
     told = [
-        f"{'holds up to' if edge.holds_below else 'holds from'} {show(edge.safe)} "
-        f"(edge between {show(edge.below)} and {show(edge.above)})"
+        f"{'holds up to' if edge.holds_below else 'holds from'} {value(answer, edge.safe)} "
+        f"(edge between {value(answer, edge.below)} and {value(answer, edge.above)})"
         for edge in limit.edges
     ]
     if len(told) > 1:
@@ -64,28 +68,24 @@ def _told(limit: Limit, show: Callable[[float], str]) -> list[str]:
     return told
 
 
-def _is_unbroken(values: Sequence[float], step: float) -> bool:
-    return all(abs(b - a - step) < 1e-6 * abs(step) for a, b in zip(values, values[1:], strict=False))
-
-
-def limit_object(found: Sequence[Limit], words: str, key: str, often: Sequence[float]) -> dict[str, object]:
-    """The answer as one JSON object, values in SI."""
-    return {
-        "criterion": words,
-        "key": key,
-        "runs": sum(limit.runs for limit in found),
-        "held_in_95_percent": list(often),
-        "seeds": [
-            {
-                "seed": limit.seed,
-                "scan_step": limit.step,
-                "held_without_arriving": list(limit.unfinished),
-                "edges": [
-                    {"below": e.below, "above": e.above, "holds_below": e.holds_below, "safe": e.safe}
-                    for e in limit.edges
-                ],
-                "tried": [{"value": value, "holds": holds} for value, holds in limit.tried],
-            }
-            for limit in found
-        ],
-    }
+def notes(answer: LimitAnswer) -> Iterator[str]:
+    """What a reader of the answer must know."""
+    early = [one for limit in answer.limits for one in limit.unfinished]
+    if early:
+        yield (
+            f"CAUTION: at {len(early)} of the days where it held, from {value(answer, min(early))} to "
+            f"{value(answer, max(early))}, the boat did not arrive; the day ended early. "
+            "Add 'and arrives' to count those out."
+        )
+    if answer.failed:
+        yield f"{answer.failed} of the days drawn could not be run at every value and count in no figure."
+    if answer.uncertain:
+        told = "; ".join(f"{key} {words}" for key, words in answer.uncertain)
+        yield f"Drawn anew for every day, with the crew's times: {told}."
+    elif len(answer.limits) > 1:
+        yield "Drawn anew for every day: the crew's times."
+    step = answer.limits[0].step
+    yield (
+        f"{answer.runs} days run; the scan stepped by {value(answer, step)}: a coming and going within one "
+        "step goes unseen. The crew act at looks, so an edge may move with where a look falls."
+    )

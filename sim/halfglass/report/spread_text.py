@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from halfglass.report.terminal import fold
+from halfglass.report.terminal import CAUTION, fold
 from halfglass.result import shown
 from halfglass.result.clock import clock, duration
 from halfglass.result.spread_records import ANSWERS, Chance, Difference, Driver, PlanSpread, SpreadResult
@@ -13,10 +13,6 @@ from halfglass.result.spread_records import ANSWERS, Chance, Difference, Driver,
 MOST_DRIVERS = 3
 MIDDLE, LOWEST, HIGHEST = 2, 0, 4
 """Places of the median and the ends among the quantiles."""
-CAUTION = (
-    "Model estimate, not operating instruction and not a safety device. Low water: act on the boat, never "
-    "wait for a program."
-)
 
 
 def spread_text(result: SpreadResult, width: int) -> str:

@@ -38,6 +38,10 @@ Progress = Callable[[int, int], None]
 """Called with days done and days in all."""
 
 
+def silent(_done: int, _whole: int) -> None:
+    """No progress."""
+
+
 @dataclass(frozen=True)
 class Asked:
     """What is asked of a spread: days, master seed, sampling and plans."""
@@ -56,7 +60,7 @@ def spread(
     cluster: str | None = None,
     is_resumed: bool = False,
     form: Form = "npz",
-    progress: Progress = lambda _done, _whole: None,
+    progress: Progress = silent,
 ) -> SpreadResult:
     """Run a spread and read its answer.
 
