@@ -94,10 +94,20 @@ def at(values: Any, path: KeyPath) -> Any:
     return values
 
 
+def put_in(inside: Any, path: KeyPath, value: Any) -> Any:
+    """A table or list with a value put in at a path."""
+    if not path:
+        return value
+    part, rest = path[0], path[1:]
+    if isinstance(part, int):
+        return (*inside[:part], put_in(inside[part], rest, value), *inside[part + 1 :])
+    return inside.model_copy(update={part: put_in(getattr(inside, part), rest, value)})
+
+
 def laid_in(day: Any, key: str, value: Any, by_place: bool = False) -> Any:
     """A day with a value at every place a dotted key stands for."""
     for path in paths(day, key, by_place):
-        day = _with(day, path, value)
+        day = put_in(day, path, value)
     return day
 
 
@@ -162,13 +172,3 @@ def _name(entry: Any) -> str:
 
 def _sort(entry: Any) -> str:
     return str(getattr(entry, "step", None) or getattr(entry, "kind", None) or "")
-
-
-def _with(inside: Any, path: KeyPath, value: Any) -> Any:
-    """A table or list with the value at a path put in."""
-    if not path:
-        return value
-    part, rest = path[0], path[1:]
-    if isinstance(part, int):
-        return (*inside[:part], _with(inside[part], rest, value), *inside[part + 1 :])
-    return inside.model_copy(update={part: _with(getattr(inside, part), rest, value)})

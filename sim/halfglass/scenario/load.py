@@ -6,7 +6,7 @@ All faults of the scenario, its boat file and every plan are found before anythi
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -29,7 +29,8 @@ class Story:
     """A loaded scenario file.
 
     `file` is its path as given, `files` the bytes of every file read by the name shown for it, `plans`
-    the plans in file order, `base` the day as written, `days` the day under each plan.
+    the plans in file order, `base` the day as written, `days` the day under each plan; `written_at` where
+    the list entries of each of those days stand in the file, or in its plan.
     """
 
     file: str
@@ -37,6 +38,7 @@ class Story:
     plans: tuple[Plan, ...]
     base: Scenario
     days: Mapping[str, Scenario]
+    written_at: Mapping[str, Mapping[KeyPath, KeyPath]] = field(default_factory=dict)
 
     @property
     def plan_names(self) -> tuple[str, ...]:
@@ -67,18 +69,21 @@ def load(path: str | Path) -> Story:
     document = _with_boat(written, files, faults)
     base = validated(document, faults)
     days: dict[str, Scenario] = {}
+    written_at: dict[str, Mapping[KeyPath, KeyPath]] = {}
     for index in range(_plan_count(written) if len(faults) < MOST_TOLD else 0):
         changed = _planned(written, document, index, files, faults)
-        day = validated(changed, faults, index) if changed is not None else None
-        if day is not None:
-            days.setdefault(day.plan[index].name, day)
+        planned = _checked(changed, faults, index) if changed is not None else None
+        if planned is not None:
+            name = planned.day.plan[index].name
+            days.setdefault(name, planned.day)
+            written_at.setdefault(name, planned.written_at)
     if base is not None and not faults:
         faults += _idle(document, base, days)
     if faults or base is None:
         raise ScenarioError(_once(faults))
     if not days:
         days = {plan.name: base for plan in base.plan}
-    return Story(str(path), MappingProxyType(files), base.plan, base, MappingProxyType(days))
+    return Story(str(path), MappingProxyType(files), base.plan, base, MappingProxyType(days), written_at)
 
 
 def _idle(document: Document, base: Scenario, days: Mapping[str, Scenario]) -> list[Fault]:
@@ -119,8 +124,14 @@ def _planned(
     return _changed(document, written, (), origin, change)
 
 
-def validated(document: Document, faults: list[Fault], plan: int | None = None) -> Scenario | None:
-    """The scenario of a document, under a plan if given; what is wrong with it is added to `faults`."""
+def validated(document: Document, faults: list[Fault]) -> Scenario | None:
+    """The scenario of a document; what is wrong with it is added to `faults`."""
+    planned = _checked(document, faults)
+    return None if planned is None else planned.day
+
+
+def _checked(document: Document, faults: list[Fault], plan: int | None = None) -> Planned | None:
+    """As `validated`, under a plan if given, with where its entries were written."""
     values = document.values
     is_boat_refused = isinstance(values.get("boat"), str)
     if is_boat_refused:
@@ -140,7 +151,7 @@ def validated(document: Document, faults: list[Fault], plan: int | None = None) 
         for clash in (*planned.conflicts, *conflicts(planned.day))
     ]
     faults += clashes
-    return None if clashes else planned.day
+    return None if clashes else planned
 
 
 def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault]) -> Document:
