@@ -32,6 +32,7 @@ from halfglass.command_parts import (
     write_tables,
     writing,
 )
+from halfglass.search_commands import SEARCH_COMMANDS
 from halfglass.study_commands import STUDY_COMMANDS
 from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError
 
@@ -86,7 +87,7 @@ def commands() -> None:
     """Rehearse, ashore, a day's outing in a small steam launch."""
 
 
-for _command in STUDY_COMMANDS:
+for _command in (*STUDY_COMMANDS, *SEARCH_COMMANDS):
     commands.add_command(_command)
 
 

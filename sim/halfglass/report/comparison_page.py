@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from halfglass.report import cursor, glass, pictures, sheet
 from halfglass.report.scene import Scene, scene
-from halfglass.result.comparison import Comparison
+from halfglass.result.comparison import Comparison, Row
 from halfglass.result.records import Marks, Outing
 from halfglass.result.timeline import write_whole
 
@@ -56,7 +56,7 @@ def render(comparison: Comparison) -> str:
         title=" and ".join(titles),
         plans=plans,
         advice=comparison.advice,
-        blocks=list(_blocks(comparison)),
+        blocks=list(blocks(comparison.rows)),
         inputs=[(_breakable(row.key), row.cells) for row in comparison.inputs],
         groups=[_group(group, plans, drawn) for group, drawn in groups],
         cautions=sheet.CAUTIONS,
@@ -93,10 +93,10 @@ def on_one_date(outings: Sequence[Outing]) -> list[Outing]:
     ]
 
 
-def _blocks(comparison: Comparison) -> Iterator[dict[str, Any]]:
+def blocks(table: Sequence[Row]) -> Iterator[dict[str, Any]]:
     """The rows of the table by their groups, each with the sign of its difference."""
-    for group in dict.fromkeys(row.group for row in comparison.rows):
-        rows = [row for row in comparison.rows if row.group == group]
+    for group in dict.fromkeys(row.group for row in table):
+        rows = [row for row in table if row.group == group]
         yield {
             "group": group,
             "rows": [

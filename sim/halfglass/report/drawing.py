@@ -72,15 +72,19 @@ def figure(panels: int, height: float, width: float = WIDTH, top: float = TOP) -
     return drawn, axes
 
 
-def clock_axis(axes: Axes, origin: datetime, end: float, wide: bool = False) -> None:
-    """Clock times along the bottom, at round hours or minutes; `end` [s] after `origin`."""
+def clock_axis(
+    axes: Axes, origin: datetime, end: float, wide: bool = False, begin: float = 0.0
+) -> None:
+    """Clock times along the bottom, at round hours or minutes; `begin` and `end` [s] after `origin`."""
     steps = [s * 60.0 for s in (1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440, 2880, 10080)]
     most = 11 if wide else 6
-    step = next((s for s in steps if end / s <= most), steps[-1] * np.ceil(end / steps[-1] / most))
+    span = end - begin
+    step = next((s for s in steps if span / s <= most), steps[-1] * np.ceil(span / steps[-1] / most))
     midnight = origin.replace(hour=0, minute=0, second=0, microsecond=0)
-    first = np.ceil((origin - midnight).total_seconds() / step) * step
+    past_midnight = (origin - midnight).total_seconds()
+    first = np.ceil((past_midnight + begin) / step) * step
     ticks, labels = [], []
-    at = first - (origin - midnight).total_seconds()
+    at = first - past_midnight
     while at <= end:
         moment = origin + timedelta(seconds=float(at))
         days = (moment.date() - origin.date()).days
@@ -88,7 +92,7 @@ def clock_axis(axes: Axes, origin: datetime, end: float, wide: bool = False) -> 
         labels.append(f"{moment:%H:%M}" + (f"\nday {days + 1}" if days else ""))
         at += step
     axes.set_xticks(ticks, labels)
-    axes.set_xlim(0.0, max(end, 1.0))
+    axes.set_xlim(begin, max(end, begin + 1.0))
     axes.annotate(  # in the margin, clear of a last label and of a second line that counts days
         "clock time",
         (1, 0),

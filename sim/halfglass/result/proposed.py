@@ -91,6 +91,22 @@ class Check:
     days: tuple[DayTried, ...]
 
     @property
+    def arrival(self) -> float:
+        """Mean time of arrival [s] of the days that arrived; not a number if none did."""
+        arrived = [day.arrival for day in self.days if math.isfinite(day.arrival)]
+        return sum(arrived) / len(arrived) if arrived else math.nan
+
+    @property
+    def fuel(self) -> float:
+        """Mean fuel burnt [kg]."""
+        return sum(day.fuel for day in self.days) / len(self.days)
+
+    @property
+    def margin(self) -> float:
+        """Lowest glass above the bottom nut of all days [share of the glass]."""
+        return min(day.margin for day in self.days)
+
+    @property
     def held(self) -> int:
         """On how many of the days it kept to the limits."""
         return sum(day.holds for day in self.days)

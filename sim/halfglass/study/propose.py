@@ -34,16 +34,17 @@ SURE = 0.95
 """Share of the further seeds on which a plan must keep to the limits to be taken at once (judgement)."""
 FINALISTS = 3
 """Candidates that may be checked before the one that held most often is taken."""
-FIRST, ASKED, BESIDE, KEPT = 0.12, 0.45, 0.06, 0.10
-"""Shares of the days for the first candidates, what is asked, each other aim, and tidying up (judgement)."""
+FIRST, ASKED, BESIDE, MOST_KEPT = 0.12, 0.45, 0.06, 0.25
+"""Shares of the days for the first candidates, what is asked, each other aim, and at most for tidying up at
+the end (judgement)."""
 LEAST_CANDIDATES = 12
 STRIDE = 4
 Progress = Callable[[int, int], None]
 """Called with days done and days in all."""
 
 
-class DaysError(ValueError):
-    """Too few days for what is asked; the message names the fewest."""
+class RefusedError(ValueError):
+    """What is asked cannot be searched for: words, levers or days; the message says why."""
 
 
 @dataclass(frozen=True)
@@ -71,24 +72,24 @@ def propose(
 ) -> Proposal:
     """Search for a plan; the answer is the same whatever the number of jobs.
 
-    Raises: ValueError for words that are no criterion, levers that cannot be (LeverError), too few days
-    (DaysError).
+    Raises: RefusedError for words that are no criterion, levers that cannot be, too few days.
     """
-    words = with_arrival(asked.words)
-    on = bench(story, asked.plan, asked.choose, asked.fix)
+    try:
+        words = with_arrival(asked.words)
+        on = bench(story, asked.plan, asked.choose, asked.fix)
+    except ValueError as error:
+        raise RefusedError(str(error)) from None
     search = asked.days - asked.further * (1 + FINALISTS)
     least = asked.days - search + LEAST_CANDIDATES * asked.seeds
     if asked.days < least:
-        raise DaysError(
-            f"{asked.days} days are too few: with {asked.seeds} seeds a candidate and {asked.further} further "
-            f"ones, {least} are the fewest"
+        raise RefusedError(
+            f"{asked.days} days are too few: with {asked.seeds} seeds a candidate and {asked.further} "
+            f"further ones, {least} are the fewest"
         )
     seeds = range(asked.seed, asked.seed + asked.seeds)
     further = range(seeds.stop, seeds.stop + asked.further)
     with executor(jobs) as (made, workers):
-        trials = Trials(
-            on, words, seeds, search, made, workers, lambda done: progress(done, asked.days)
-        )
+        trials = Trials(on, words, seeds, search, made, workers, lambda done: progress(done, asked.days))
         progress(0, asked.days)
         aim, settled, found = seek(trials, asked)
         checks, chosen = check(trials, aim, found, further)
@@ -116,7 +117,8 @@ def seek(trials: Trials, asked: Asked) -> tuple[Aim, Tried | None, Tried | None]
     evolve(trials, aim, int(ASKED * whole), rng)
     for make in (*others, *BESIDES):
         evolve(trials, make(scale), int(BESIDE * whole), rng)
-    one, kept = best(trials.tried, aim)[0], int(KEPT * whole)
+    one = best(trials.tried, aim)[0]
+    kept = min(int(MOST_KEPT * whole), 2 * (len(trials.bench.levers) + 1) * asked.seeds)
     one, settled = refine(trials, aim, one, trials.days_left - kept, STRIDE)
     simple = simplify(trials, aim, one)
     if simple is not one:
@@ -214,7 +216,8 @@ def _at_ends(on: Bench, chosen: Tried) -> Iterator[str]:
     for lever, place in zip(on.levers, chosen.places, strict=True):
         last = len(lever.settings) - 1
         if lever.is_ordered and place in (0, last) and place != lever.written:
-            yield f"{lever.name} at {lever.settings[place].text}, the {'last' if place else 'first'} looked at"
+            end = "highest" if place else "lowest"
+            yield f"{lever.name} at {lever.settings[place].text}, the {end} looked at"
 
 
 def _rows(story: Story, asked: Asked, on: Bench, chosen: Tried) -> tuple[Row, ...]:
@@ -227,9 +230,9 @@ def _rows(story: Story, asked: Asked, on: Bench, chosen: Tried) -> tuple[Row, ..
 def _notes(asked: Asked, trials: Trials) -> Iterator[str]:
     """What a reader of the figures must know."""
     yield (
-        f"Every candidate met the same {asked.seeds} {'days' if asked.seeds > 1 else 'day'} (seeds of the crew's times); one "
-        "that broke a limit on the first was not tried on the rest. Times and fuel are means of those days, "
-        "water and limits are those of the worst."
+        f"Every candidate met the same {asked.seeds} {'days' if asked.seeds > 1 else 'day'} (seeds of the "
+        "crew's times); one that broke a limit on the first was not tried on the rest. Times and fuel are "
+        "means of those days, water and limits are those of the worst."
     )
     yield (
         "The best of the days tried is no optimum: other settings, or other seeds, may do better. Nobody but "

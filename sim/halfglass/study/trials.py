@@ -110,9 +110,7 @@ class Trials:
 
     def _run(self, days: Sequence[tuple[Scenario | None, int]]) -> list[DayTried]:
         tasks: Iterator[Task] = (
-            Task(number, day, seed, self.words)
-            for number, (day, seed) in enumerate(days)
-            if day is not None
+            Task(number, day, seed, self.words) for number, (day, seed) in enumerate(days) if day is not None
         )
         done = {}
         for at, day in results(self.made, self.workers, rehearse, tasks):

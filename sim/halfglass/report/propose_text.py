@@ -1,0 +1,198 @@
+"""The answer of `propose` in words: for the terminal, and the phrases its page shares."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from halfglass.report.spread_text import CAUTION
+from halfglass.report.terminal import fold
+from halfglass.result import shown
+from halfglass.result.clock import clock, duration
+from halfglass.result.proposed import Check, Proposal, Tried
+from halfglass.result.proposed_files import FUEL, WATER
+
+MOST_OF_FRONT = 9
+"""Candidates of the front told in words; the table of all has the rest."""
+AS_WRITTEN, PROPOSED = "as written", "proposed"
+
+
+def propose_text(found: Proposal, width: int) -> str:
+    """The summary printed by `propose`, in lines of at most `width` cells."""
+    lines = [found.title, *fold(CAUTION, width, "", ""), "", *fold(asked(found), width, "", "  "), ""]
+    lines += [line for told in answer(found) for line in fold(told, width, "", "  ")]
+    if found.chosen:
+        lines.append("It sets")
+        lines += [line for told in changes(found, found.chosen) for line in fold(told, width, "  ", "    ")]
+    lines += [line for told in cautions(found) for line in fold(told, width, "", "  ")]
+    if found.front:
+        lines += ["", *fold(front_said(found), width, "", "  "), *_table(found, width)]
+    lines += ["", *(line for note in found.notes for line in fold(note, width, "", "  "))]
+    if found.toml:
+        lines += ["", "To be pasted at the end of the scenario:", "", found.toml.rstrip("\n")]
+    return "\n".join(lines)
+
+
+def asked(found: Proposal) -> str:
+    """What was asked."""
+    return f"From plan '{found.plan}': {found.goal}, while {' and '.join(found.parts)}."
+
+
+def answer(found: Proposal) -> Iterator[str]:
+    """The answer in a few sentences: what is proposed, how it compares, how sure it is."""
+    candidates, days = len(found.tried), found.days
+    tried = f"the best of {candidates} candidates in {days} days tried"
+    if found.chosen is None:
+        yield f"Nothing within the limits was found among {candidates} candidates in {days} days tried."
+        yield nearest_miss(found)
+        return
+    chosen = found.tried[found.chosen]
+    if found.chosen == 0:
+        yield f"The plan as written stands: {tried} ({figures(chosen, found)})."
+        yield held(found.checks[0], found)
+        return
+    check = found.check(found.chosen)
+    assert check is not None, "what is chosen has been checked"
+    yield f"Proposed: {figures(check, found)}; {tried}."
+    yield against(check, found.checks[0], found)
+    yield held(check, found)
+    written = found.checks[0]
+    yield f"As written: {figures(written, found)}. {held(written, found)}"
+
+
+def figures(one: Tried | Check, found: Proposal) -> str:
+    """Arrival, fuel and water of a candidate."""
+    at = clock(found.started, one.arrival) if math.isfinite(one.arrival) else ""
+    burnt = shown.text(FUEL, one.fuel, found.units) if math.isfinite(one.fuel) else "an unknown mass"
+    water = shown.text(WATER, one.margin, found.units) if math.isfinite(one.margin) else "not known"
+    return f"{f'arrives {at}' if at else 'does not arrive'}, burns {burnt}, lowest glass {water}"
+
+
+def against(check: Check, written: Check, found: Proposal) -> str:
+    """How much sooner, and on how much less fuel, on the same further seeds."""
+    if not math.isfinite(written.arrival):
+        return "The plan as written does not arrive."
+    sooner, less = written.arrival - check.arrival, written.fuel - check.fuel
+    told = [
+        f"{duration(abs(sooner))} {'sooner' if sooner >= 0.0 else 'later'}",
+        f"{shown.margin(FUEL, abs(less), found.units)} {'less' if less >= 0.0 else 'more'} fuel",
+    ]
+    return f"That is {' and on '.join(told)} than as written, on the same {len(check.days)} further seeds."
+
+
+def held(check: Check, found: Proposal) -> str:
+    """On how many further seeds a candidate kept to the limits, and what it broke on the others."""
+    told = f"Held on {check.held} of {len(check.days)} further seeds"
+    broke = [f"'{part}' on {count}" for part, count in zip(found.parts, check.broke, strict=True) if count]
+    if not broke:
+        return f"{told}."
+    items = sorted({item for day in check.days if not day.holds for item in day.crossed})
+    because = f" (among what was crossed: {', '.join(items)})" if items else ""
+    return f"{told}; not kept: {', '.join(broke)}{because}."
+
+
+def nearest_miss(found: Proposal) -> str:
+    """The candidate that came closest, and the limits that stood in its way."""
+    assert found.nearest is not None, "there is one unless something was chosen"
+    one = found.tried[found.nearest]
+    if not one.days:
+        return "No settings tried go together with the day."
+    worst = max(one.days, key=lambda day: sum(day.shortfalls))
+    broke = [f"'{part}'" for part, short in zip(found.parts, worst.shortfalls, strict=True) if short]
+    items = f" (crossed: {', '.join(worst.crossed)})" if worst.crossed else ""
+    name = "the plan as written" if one.number == 0 else f"candidate {one.number}"
+    sentence = (
+        f"The nearest miss is {name}: {figures(one, found)}, the day ended '{worst.outcome}'; not kept: "
+        f"{', '.join(broke)}{items}."
+    )
+    moved = "; ".join(changes(found, one.number))
+    return f"{sentence} It sets {moved}." if moved else sentence
+
+
+def changes(found: Proposal, number: int) -> list[str]:
+    """What a candidate sets otherwise than written."""
+    return [
+        f"{lever.name}: {setting} (as written {lever.written})" for lever, setting in found.changes(number)
+    ]
+
+
+def cautions(found: Proposal) -> Iterator[str]:
+    """What to mind about the chosen plan: ends of ranges, steps not tried, what it is not."""
+    for told in found.at_ends:
+        yield f"At an end of its range: {told}. Beyond it there may be better, or the boat may not."
+    if found.chosen is None:
+        return
+    if found.is_settled:
+        yield "Every lever was moved from there by a single step either way: none of that pays."
+    else:
+        yield "Not every single step away from it was tried: more days (--days) may find better."
+
+
+def front_said(found: Proposal) -> str:
+    """How many candidates are on the front, and how many of them are told."""
+    many, told = len(found.front), len(told_front(found))
+    shown_of = f", {told} of them here" if told < many else ""
+    noun = "candidate" if many == 1 else "candidates"
+    return (
+        f"The front between time, fuel and water: {many} {noun} that no other within the limits betters in "
+        f"all three{shown_of}."
+    )
+
+
+def told_front(found: Proposal) -> tuple[int, ...]:
+    """Some of the front, far apart: the proposed plan, the ends, then always that farthest from the rest."""
+    points = {number: _scaled(found, number) for number in found.front}
+    wanted = [number for number in (found.chosen,) if number in points]
+    for side in range(3):
+        wanted += [min(points, key=lambda number: points[number][side])] if points else []
+    picked = list(dict.fromkeys(number for number in wanted if number is not None))
+    while points and len(picked) < min(MOST_OF_FRONT, len(points)):
+        picked.append(max(
+            (number for number in points if number not in picked),
+            key=lambda number: min(math.dist(points[number], points[other]) for other in picked),
+        ))  # fmt: skip
+    return tuple(number for number in found.front if number in picked)
+
+
+def _scaled(found: Proposal, number: int) -> tuple[float, float, float]:
+    """Arrival, fuel and water as shares of what the front spans."""
+    rows = [(found.tried[n].arrival, found.tried[n].fuel, -found.tried[n].margin) for n in found.front]
+    mine = found.front.index(number)
+    scaled = []
+    for column in zip(*rows, strict=True):
+        span = max(column) - min(column)
+        scaled.append((column[mine] - min(column)) / span if span else 0.0)
+    return scaled[0], scaled[1], scaled[2]
+
+
+def front_row(found: Proposal, number: int) -> tuple[str, str, str, str, str]:
+    """A row of the front: its name, arrival, fuel, lowest glass, and how it held on further seeds."""
+    one, check = found.tried[number], found.check(number)
+    return (
+        label(found, number), clock(found.started, one.arrival), shown.text(FUEL, one.fuel, found.units),
+        f"{one.margin:.2f}", f"{check.held} of {len(check.days)}" if check is not None else "not checked",
+    )  # fmt: skip
+
+
+def label(found: Proposal, number: int) -> str:
+    """What a candidate goes by."""
+    if number == found.chosen and number:
+        return f"{number}, {PROPOSED}"
+    return f"{number}, {AS_WRITTEN}" if number == 0 else str(number)
+
+
+HEADS = ("candidate", "arrives", "burns", "glass", "further seeds")
+
+
+def _table(found: Proposal, width: int) -> list[str]:
+    """The front as a table, or in lines where the terminal is narrow."""
+    rows = [HEADS, *(front_row(found, number) for number in told_front(found))]
+    wide = [max(len(row[column]) for row in rows) for column in range(len(HEADS))]
+    if sum(wide) + 2 * len(wide) > width:
+        return [line for row in rows[1:] for line in fold(", ".join(row), width, "  ", "    ")]
+    return ["  " + "  ".join(_cells(row, wide)).rstrip() for row in rows]
+
+
+def _cells(row: Sequence[str], wide: Sequence[int]) -> Iterator[str]:
+    for cell, room in zip(row, wide, strict=True):
+        yield f"{cell:<{room}}"
