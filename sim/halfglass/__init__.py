@@ -1,7 +1,7 @@
 """Halfglass: a rehearsal, ashore, of a day out in a small steam launch.
 
-`load` reads a scenario file, `run` simulates it under one of its plans. Both fetch what they need when
-called, so that `import halfglass` costs nothing.
+`load` reads a scenario file, `run` simulates it under one of its plans, `propose` searches for another plan.
+All fetch what they need when called, so that `import halfglass` costs nothing.
 """
 
 from __future__ import annotations
@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from halfglass.result.proposed import Proposal
     from halfglass.result.records import Outing
     from halfglass.scenario.load import Story
 
-__all__ = ["__version__", "load", "run"]
+__all__ = ["__version__", "load", "propose", "run"]
 
 
 def load(path: str | Path) -> Story:
@@ -33,6 +34,28 @@ def run(story: Story, plan: str | None = None, seed: int = 0) -> Outing:
 
     name = story.plan_names[0] if plan is None else plan
     return simulate(story.for_plan(name), name, seed, files=story.files)
+
+
+def propose(
+    story: Story,
+    plan: str | None = None,
+    goal: str = "soonest",
+    limits: str | None = None,
+    days: int = 400,
+    jobs: int = 1,
+    **more: Any,
+) -> Proposal:
+    """Search for a plan that does better than one of the story's, the first if none is named.
+
+    `goal` "soonest" or "least fuel"; `limits` in the words of the command `limit`; `days` that may be
+    simulated; `jobs` processes. `more`: seed, seeds, further, choose, fix, as `study.propose.Asked` has them.
+    Raises ValueError for what cannot be searched.
+    """
+    from halfglass.study.propose import Asked
+    from halfglass.study.propose import propose as search
+
+    name = story.plan_names[0] if plan is None else plan
+    return search(story, Asked(name, goal, limits, days, **more), jobs)
 
 
 def __getattr__(name: str) -> Any:

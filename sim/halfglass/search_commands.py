@@ -47,7 +47,8 @@ if TYPE_CHECKING:
     "--while",
     "words",
     metavar="CRITERION",
-    help="Limits, in the words of `limit`.  [default: no danger and arrives and keeps the reserve]",
+    help="Limits, in the words of `limit`.  [default: 'no act and arrives and keeps the reserve', or with "
+    "'no danger' if the plan as written has an act]",
 )
 @click.option(
     "--choose",
@@ -103,15 +104,15 @@ def propose_command(
     require_writable(folder)
     prepare()
     from halfglass.progress import progress
-    from halfglass.study.propose import LIMITS, Asked, RefusedError, propose
+    from halfglass.study.propose import Asked, RefusedError, propose
 
-    wanted = LIMITS if words is None else words
-    asked = Asked(name, goal, wanted, days, seed, seeds, further, choose, fix)
+    asked = Asked(name, goal, words, days, seed, seeds, further, choose, fix)
     repeated = [part for key in choose for part in ("--choose", key)]
     repeated += [part for key in fix for part in ("--fix", key)]
+    repeated += [] if words is None else ["--while", words]
     with simulating(
         f"{story.file}, plan {quoted(name)}, a search of {days} days for {goal}, seed {seed}",
-        "propose", story.file, "--plan", name, "--for", goal, "--while", wanted, "--days", str(days),
+        "propose", story.file, "--plan", name, "--for", goal, "--days", str(days),
         "--seed", str(seed), "--seeds", str(seeds), "--further", str(further), *repeated,
     ):  # fmt: skip
         try:

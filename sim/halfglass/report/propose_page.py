@@ -34,7 +34,7 @@ def render(found: Proposal) -> str:
         front=[words.front_row(found, number) for number in told],
         setting_heads=[words.label(found, number) for number in dict.fromkeys((0, *told))],
         settings=_settings(found, tuple(dict.fromkeys((0, *told)))),
-        blocks=list(blocks([row for row in found.rows if row.difference != "same"])),
+        blocks=list(blocks([row for row in found.rows if row.difference == "differs"])),
         levers=[
             (lever.name, lever.key, lever.lowest, lever.highest, str(lever.settings), lever.written)
             for lever in found.levers

@@ -106,17 +106,21 @@ def _front(axes: Axes, found: Proposal, quantity: str) -> None:
     if found.chosen in points:
         axes.plot(*points[found.chosen], marker="o", markersize=12.0, fillstyle="none",
                   color=style.RED_LEAD, markeredgewidth=1.4, zorder=6)  # fmt: skip
-    _numbers(axes, found, points)
+    _numbers(axes, found, points, quantity)
 
 
-def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]]) -> None:
-    """The numbers of the candidates that are told, each where it covers nothing; without room, left out."""
+def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]], quantity: str) -> None:
+    """The numbers of the candidates that are told, each where it covers no mark; without room, left out."""
     wide, tall = drawing.size(axes)
     (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
-    spots = {
-        number: (wide * (x - left) / (right - left), tall * (y - bottom) / (top - bottom))
-        for number, (x, y) in points.items()
-    }
+
+    def spot(x: float, y: float) -> tuple[float, float]:
+        return wide * (x - left) / (right - left), tall * (y - bottom) / (top - bottom)
+
+    spots = {number: spot(*point) for number, point in points.items()}
+    others = [one for one in found.tried if one.number not in points and math.isfinite(one.arrival)]
+    dots = [spot(one.arrival, _shown(quantity, _of(one, quantity), found)) for one in others]
+    small: list[Box] = [(x - 2.0, y - 2.0, x + 2.0, y + 2.0) for x, y in dots]
     taken: list[Box] = [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for x, y in spots.values()]
     names = {0: "as written"} | ({found.chosen: f"{found.chosen} proposed"} if found.chosen else {})
     first = [number for number in (found.chosen, 0) if number is not None]
@@ -124,15 +128,19 @@ def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]]
         if number not in spots:
             continue
         text = names.get(number, str(number))
-        for box in _places(spots[number], LETTER * len(text), number == found.chosen):
-            inside = box[0] >= 0.0 and box[2] <= wide + drawing.RIGHT and box[1] >= 0.0 and box[3] <= tall
-            if inside and not any(_overlap(box, other) for other in taken):
-                taken.append(box)
-                axes.annotate(
-                    text, (0.0, 0.0), xytext=(box[0], 0.5 * (box[1] + box[3])), xycoords="axes fraction",
-                    textcoords="offset points", va="center", fontsize=8.5, color=style.INK, zorder=7,
-                )  # fmt: skip
-                break
+        places = [
+            box
+            for box in _places(spots[number], LETTER * len(text), number == found.chosen)
+            if box[0] >= 0.0 and box[2] <= wide + drawing.RIGHT and box[1] >= 0.0 and box[3] <= tall
+            and not any(_overlap(box, other) for other in taken)
+        ]  # fmt: skip
+        clear = [box for box in places if not any(_overlap(box, other) for other in small)]
+        for box in (clear or places)[:1]:
+            taken.append(box)
+            axes.annotate(
+                text, (0.0, 0.0), xytext=(box[0], 0.5 * (box[1] + box[3])), xycoords="axes fraction",
+                textcoords="offset points", va="center", fontsize=8.5, color=style.INK, zorder=7,
+            )  # fmt: skip
 
 
 def _places(spot: tuple[float, float], wide: float, is_ringed: bool) -> Iterator[Box]:

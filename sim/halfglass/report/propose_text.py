@@ -117,7 +117,9 @@ def changes(found: Proposal, number: int) -> list[str]:
 
 
 def cautions(found: Proposal) -> Iterator[str]:
-    """What to mind about the chosen plan: ends of ranges, steps not tried, what it is not."""
+    """What to mind about the chosen plan: what it crosses, ends of ranges, steps not tried."""
+    if found.chosen:
+        yield from crossed_anew(found)
     for told in found.at_ends:
         yield f"At an end of its range: {told}. Beyond it there may be better, or the boat may not."
     if found.chosen is None:
@@ -126,6 +128,20 @@ def cautions(found: Proposal) -> Iterator[str]:
         yield "Every lever was moved from there by a single step either way: none of that pays."
     else:
         yield "Not every single step away from it was tried: more days (--days) may find better."
+
+
+def crossed_anew(found: Proposal) -> Iterator[str]:
+    """Limits crossed, on more of the further seeds than as written, that what was asked for allows."""
+    chosen, written = found.check(found.chosen or 0), found.checks[0]
+    assert chosen is not None, "what is chosen has been checked"
+    for item in sorted({item for day in chosen.days for item in day.crossed}):
+        now = sum(item in day.crossed and day.holds for day in chosen.days)
+        before = sum(item in day.crossed for day in written.days)
+        if now > before:
+            yield (
+                f"Mind: '{item}' is crossed on {now} of {len(chosen.days)} further seeds, as written on "
+                f"{before}; what was asked for allows it ('no act' would not)."
+            )
 
 
 def front_said(found: Proposal) -> str:

@@ -128,12 +128,12 @@ def _places(day: Scenario, key: str) -> tuple[KeyPath, ...]:
             field(day, key, by_place=True)
     except ValueError as error:
         raise LeverError(str(error)) from None
-    idle = idle_keys(day)
     for path in found:
-        if path in idle:
-            raise LeverError(f"{key}: nothing uses this: {idle[path]}")
         if at(day, path) is None:
             raise LeverError(f"{key} is not written on this day, so there is nothing to choose from there")
+        idle = idle_keys(put_in(day, path, at(day, path)))  # which tells only of what is written
+        if path in idle:
+            raise LeverError(f"{key}: nothing uses this: {idle[path]}")
     return found
 
 

@@ -28,7 +28,8 @@ from halfglass.study.seeking import evolve, first_ones, refine, simplify
 from halfglass.study.settings import Lever
 from halfglass.study.trials import Trials
 
-LIMITS = "no danger and arrives and keeps the reserve"
+STRICT, LENIENT = "no act and arrives and keeps the reserve", "no danger and arrives and keeps the reserve"
+"""Limits if none are asked for: no graver than the plan as written, which decides between the two."""
 ARRIVES = "arrives"
 SURE = 0.95
 """Share of the further seeds on which a plan must keep to the limits to be taken at once (judgement)."""
@@ -51,14 +52,15 @@ class RefusedError(ValueError):
 class Asked:
     """What is asked of a search.
 
-    `goal` is one of `front.GOALS`; `words` the limits; `days` that may be simulated in all; `seed`, of the
-    search and the first of `seeds` days every candidate meets; `further`, how many more seeds check the best;
+    `goal` is one of `front.GOALS`; `words` the limits, None for the usual ones; `days` that may be simulated
+    in all; `seed`, of the search and the first of `seeds` days every candidate meets; `further`, how many
+    more seeds check the best;
     `choose` and `fix` as `levers.bench` takes them.
     """
 
     plan: str
     goal: str = "soonest"
-    words: str = LIMITS
+    words: str | None = None
     days: int = 400
     seed: int = 0
     seeds: int = 2
@@ -75,7 +77,7 @@ def propose(
     Raises: RefusedError for words that are no criterion, levers that cannot be, too few days.
     """
     try:
-        words = with_arrival(asked.words)
+        words = None if asked.words is None else with_arrival(asked.words)
         on = bench(story, asked.plan, asked.choose, asked.fix)
     except ValueError as error:
         raise RefusedError(str(error)) from None
@@ -89,8 +91,13 @@ def propose(
     seeds = range(asked.seed, asked.seed + asked.seeds)
     further = range(seeds.stop, seeds.stop + asked.further)
     with executor(jobs) as (made, workers):
-        trials = Trials(on, words, seeds, search, made, workers, lambda done: progress(done, asked.days))
+        trials = Trials(
+            on, words or STRICT, seeds, search, made, workers, lambda done: progress(done, asked.days)
+        )
         progress(0, asked.days)
+        trials.of([on.as_written])
+        if words is None and not trials.tried[0].holds:
+            trials.ask_anew(LENIENT)
         aim, settled, found = seek(trials, asked)
         checks, chosen = check(trials, aim, found, further)
     return _answer(story, asked, trials, aim, chosen, checks, settled is not None and settled is chosen)
@@ -238,5 +245,3 @@ def _notes(asked: Asked, trials: Trials) -> Iterator[str]:
         "The best of the days tried is no optimum: other settings, or other seeds, may do better. Nobody but "
         "the skipper knows whether a throttle or a fire like that suits the boat."
     )
-    if trials.days_left < asked.seeds:
-        yield "The days for the search were used up; more of them (--days) may find better."

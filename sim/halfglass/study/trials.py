@@ -80,6 +80,12 @@ class Trials:
         """Days that may still be simulated."""
         return self.most_days - self.days
 
+    def ask_anew(self, words: str) -> None:
+        """Other limits from now on; what was tried is forgotten, its days stay counted."""
+        self.words = words
+        self.tried.clear()
+        self.known.clear()
+
     def of(self, batch: Sequence[Places]) -> list[Tried | None]:
         """What each candidate comes to; None for those there were no days left for.
 
