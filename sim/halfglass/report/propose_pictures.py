@@ -52,10 +52,15 @@ def left_out(found: Proposal) -> int:
 
 
 def _wanted(found: Proposal) -> list[Tried]:
-    """What the picture must show: the front and the plan as written; without a front, all that arrived."""
-    numbers = dict.fromkeys((*found.front, 0))
-    shown_ones = [found.tried[number] for number in numbers if math.isfinite(found.tried[number].arrival)]
+    """What the picture must show: what it marks; without a front, all that arrived."""
+    shown_ones = [found.tried[n] for n in _marked(found) if math.isfinite(found.tried[n].arrival)]
     return shown_ones or [one for one in found.tried if math.isfinite(one.arrival)]
+
+
+def _marked(found: Proposal) -> tuple[int, ...]:
+    """The front, the plan as written and the proposed one."""
+    chosen = () if found.chosen is None else (found.chosen,)
+    return tuple(dict.fromkeys((*found.front, 0, *chosen)))
 
 
 def _span(values: Sequence[float], least: float) -> tuple[float, float]:
@@ -77,10 +82,11 @@ def _of(one: Tried, quantity: str) -> float:
 
 def _candidates(axes: Axes, found: Proposal, quantity: str) -> None:
     """All that arrived and is not on the front: crosses outside the limits, dots within."""
+    marked = _marked(found)
     for holds, marker, colour in ((False, "x", style.HIDDEN), (True, ".", style.FAINT)):
         ones = [
             one for one in found.tried
-            if one.holds is holds and one.number not in found.front and math.isfinite(one.arrival)
+            if one.holds is holds and one.number not in marked and math.isfinite(one.arrival)
         ]  # fmt: skip
         x = [one.arrival for one in ones]
         y = [_shown(quantity, _of(one, quantity), found) for one in ones]
@@ -92,7 +98,7 @@ def _front(axes: Axes, found: Proposal, quantity: str) -> None:
     shades = LinearSegmentedColormap.from_list("water", [PALE, style.SWELL, style.WATER, DARK])
     margins = [found.tried[number].margin for number in found.front]
     points: dict[int, tuple[float, float]] = {}
-    for number in dict.fromkeys((*found.front, 0)):
+    for number in _marked(found):
         one = found.tried[number]
         if not math.isfinite(one.arrival):
             continue

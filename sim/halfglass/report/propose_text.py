@@ -40,7 +40,7 @@ def asked(found: Proposal) -> str:
 
 def answer(found: Proposal) -> Iterator[str]:
     """The answer in a few sentences: what is proposed, how it compares, how sure it is."""
-    candidates, days = len(found.tried), found.days
+    candidates, days = sum(bool(one.days) for one in found.tried), found.days
     tried = f"the best of {candidates} candidates in {days} days tried"
     if found.chosen is None:
         yield f"Nothing within the limits was found among {candidates} candidates in {days} days tried."
@@ -120,8 +120,9 @@ def cautions(found: Proposal) -> Iterator[str]:
     """What to mind about the chosen plan: what it crosses, ends of ranges, steps not tried."""
     if found.chosen:
         yield from crossed_anew(found)
-    for told in found.at_ends:
-        yield f"At an end of its range: {told}. Beyond it there may be better, or the boat may not."
+    if found.at_ends:
+        ends = "; ".join(found.at_ends)
+        yield f"At an end of its range: {ends}. Beyond there may be better, or the boat may not."
     if found.chosen is None:
         return
     if found.is_settled:
@@ -145,40 +146,48 @@ def crossed_anew(found: Proposal) -> Iterator[str]:
 
 
 def front_said(found: Proposal) -> str:
-    """How many candidates are on the front, and how many of them are told."""
-    many, told = len(found.front), len(told_front(found))
+    """How many candidates are on the front, how many of them are told, and whether the proposed one is."""
+    many, told = len(found.front), sum(number in found.front for number in told_front(found))
     shown_of = f", {told} of them here" if told < many else ""
     noun = "candidate" if many == 1 else "candidates"
-    return (
+    sentence = (
         f"The front between time, fuel and water: {many} {noun} that no other within the limits betters in "
         f"all three{shown_of}."
     )
+    if found.chosen is None or found.chosen in found.front:
+        return sentence
+    return f"{sentence} What is proposed is bettered by next to nothing, by candidates that change more."
 
 
 def told_front(found: Proposal) -> tuple[int, ...]:
-    """Some of the front, far apart: the proposed plan, the ends, then always that farthest from the rest."""
-    points = {number: _scaled(found, number) for number in found.front}
-    wanted = [number for number in (found.chosen,) if number in points]
-    for side in range(3):
-        wanted += [min(points, key=lambda number: points[number][side])] if points else []
-    picked = list(dict.fromkeys(number for number in wanted if number is not None))
-    while points and len(picked) < min(MOST_OF_FRONT, len(points)):
-        picked.append(max(
-            (number for number in points if number not in picked),
-            key=lambda number: min(math.dist(points[number], points[other]) for other in picked),
-        ))  # fmt: skip
-    return tuple(number for number in found.front if number in picked)
+    """The proposed plan and some of the front, the soonest first: its ends, then always the farthest off."""
+    points = _scaled(found)
+    picked = list(dict.fromkeys(n for n in (found.chosen, *_ends(points)) if n is not None))
+    while rest := [number for number in points if number not in picked]:
+        if len(picked) >= MOST_OF_FRONT:
+            break
+        near = [number for number in picked if number in points]
+        picked.append(
+            max(rest, key=lambda number: min(math.dist(points[number], points[other]) for other in near))
+        )
+    return tuple(sorted(picked, key=lambda number: (found.tried[number].arrival, number)))
 
 
-def _scaled(found: Proposal, number: int) -> tuple[float, float, float]:
-    """Arrival, fuel and water as shares of what the front spans."""
+def _ends(points: dict[int, tuple[float, ...]]) -> Iterator[int]:
+    """The soonest, the one with least fuel, the one with most water."""
+    for side in range(3 if points else 0):
+        yield min(points, key=lambda number: points[number][side])
+
+
+def _scaled(found: Proposal) -> dict[int, tuple[float, ...]]:
+    """Arrival, fuel and water of each candidate of the front, as shares of what the front spans."""
     rows = [(found.tried[n].arrival, found.tried[n].fuel, -found.tried[n].margin) for n in found.front]
-    mine = found.front.index(number)
-    scaled = []
-    for column in zip(*rows, strict=True):
-        span = max(column) - min(column)
-        scaled.append((column[mine] - min(column)) / span if span else 0.0)
-    return scaled[0], scaled[1], scaled[2]
+    low = [min(column) for column in zip(*rows, strict=True)]
+    span = [max(column) - least or 1.0 for column, least in zip(zip(*rows, strict=True), low, strict=True)]
+    return {
+        number: tuple((value - least) / wide for value, least, wide in zip(row, low, span, strict=True))
+        for number, row in zip(found.front, rows, strict=True)
+    }
 
 
 def front_row(found: Proposal, number: int) -> tuple[str, str, str, str, str]:

@@ -6,6 +6,7 @@ written is always one of them. A lever is added in `LEVERS`: a function of the d
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -218,21 +219,21 @@ def _of_orders(day: Scenario, raw: WrittenPlan) -> Iterator[Lever]:
 
 
 def _of_stops(day: Scenario, raw: WrittenPlan) -> Iterator[Lever]:
-    """How much fuel is taken on at each stop; one that has a name may be left out."""
-    beside = {name for plan in (raw.plan,) for step in plan.get("step", ()) for name in
-              (step.get("before"), step.get("after"))}  # fmt: skip
+    """How much fuel is taken on at each stop; one that has a name, which a plan can drop, may be left out."""
+    holds = "mass" if day.boat.burner is None else "volume"
+    most = math.inf if day.boat.burner is None else day.boat.burner.tank_volume
+    beside = {step.get(side) for step in raw.plan.get("step", ()) for side in ("before", "after")}
     stops = [(number, step) for number, step in enumerate(day.route) if isinstance(step, TakeFuel)]
     for count, (number, step) in enumerate(stops, start=1):
-        holds = "mass" if day.boat.burner is None else "volume"
-        key, value = f"route[{number + 1}].{holds}", float(getattr(step, holds))
-        most = HIGHEST_SHARE * value
-        if day.boat.burner is not None:
-            most = min(most, day.boat.burner.tank_volume)
-        name = f"fuel taken on{f' ({step.name or count})' if len(stops) > 1 or step.name else ''}"
-        lever = _about(day, raw, key, name, LOWEST_SHARE * value, most)
+        value = float(getattr(step, holds))
+        called = f" ({step.name or count})" if step.name or len(stops) > 1 else ""
+        lever = _about(
+            day, raw, f"route[{number + 1}].{holds}", f"fuel taken on{called}",
+            LOWEST_SHARE * value, min(most, HIGHEST_SHARE * value),
+        )  # fmt: skip
         if step.name and step.name not in beside and not raw.is_of_plan(("route", number)):
-            none = Setting(None, None, LEFT_OUT)
-            lever = replace(lever, settings=(none, *lever.settings), written=lever.written + 1)
+            settings = (Setting(None, None, LEFT_OUT), *lever.settings)
+            lever = replace(lever, settings=settings, written=lever.written + 1)
         yield lever
 
 

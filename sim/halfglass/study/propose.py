@@ -100,6 +100,7 @@ def propose(
             trials.ask_anew(LENIENT)
         aim, settled, found = seek(trials, asked)
         checks, chosen = check(trials, aim, found, further)
+        progress(trials.days, trials.days)
     return _answer(story, asked, trials, aim, chosen, checks, settled is not None and settled is chosen)
 
 
@@ -221,9 +222,9 @@ def _lever(lever: Lever) -> LeverTold:
 def _at_ends(on: Bench, chosen: Tried) -> Iterator[str]:
     """Levers moved to an end of their range, in words."""
     for lever, place in zip(on.levers, chosen.places, strict=True):
-        last = len(lever.settings) - 1
-        if lever.is_ordered and place in (0, last) and place != lever.written:
-            end = "highest" if place else "lowest"
+        measured = [n for n, setting in enumerate(lever.settings) if setting.value is not None]
+        if lever.is_ordered and place != lever.written and place in (measured[0], measured[-1]):
+            end = "lowest" if place == measured[0] else "highest"
             yield f"{lever.name} at {lever.settings[place].text}, the {end} looked at"
 
 
