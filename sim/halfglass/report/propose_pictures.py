@@ -19,6 +19,7 @@ PANEL = 132.0  # pt
 ROOM = 0.12  # share of what is drawn kept free about it
 LEAST_TIME, LEAST_FUEL, LEAST_WATER = 600.0, 1.0, 0.05  # s, kg, of the glass: spans drawn at least
 LETTER, TALL = 5.4, 9.5  # pt: room a character of a number takes
+FAR = 26.0  # pt from a mark to a name that has a leader
 PALE, DARK = "#ffffff", "#24506b"
 Box = tuple[float, float, float, float]
 
@@ -108,7 +109,7 @@ def _front(axes: Axes, found: Proposal, quantity: str) -> None:
         fill = to_hex(shades(share)) if number in found.front else PALE
         marker = "s" if number == 0 else "o"
         axes.plot(*points[number], marker=marker, markersize=6.0, color=fill, markeredgecolor=style.INK,
-                  markeredgewidth=0.9, zorder=5)  # fmt: skip
+                  markeredgewidth=0.9, zorder=6 if number == 0 else 5)  # fmt: skip
     if found.chosen in points:
         axes.plot(*points[found.chosen], marker="o", markersize=12.0, fillstyle="none",
                   color=style.RED_LEAD, markeredgewidth=1.4, zorder=6)  # fmt: skip
@@ -136,7 +137,7 @@ def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]]
         text = names.get(number, str(number))
         places = [
             box
-            for box in _places(spots[number], LETTER * len(text), number == found.chosen)
+            for box in _places(spots[number], LETTER * len(text), number == found.chosen, number in first)
             if box[0] >= 0.0 and box[2] <= wide + drawing.RIGHT and box[1] >= 0.0 and box[3] <= tall
             and not any(_overlap(box, other) for other in taken)
         ]  # fmt: skip
@@ -147,18 +148,37 @@ def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]]
                 text, (0.0, 0.0), xytext=(box[0], 0.5 * (box[1] + box[3])), xycoords="axes fraction",
                 textcoords="offset points", va="center", fontsize=8.5, color=style.INK, zorder=7,
             )  # fmt: skip
+            _leader(axes, spots[number], box)
 
 
-def _places(spot: tuple[float, float], wide: float, is_ringed: bool) -> Iterator[Box]:
-    """Where a number may stand beside its mark, the likeliest first [pt]."""
+def _places(spot: tuple[float, float], wide: float, is_ringed: bool, may_be_far: bool) -> Iterator[Box]:
+    """Where a number may stand beside its mark, the likeliest first [pt]; far off, it wants a leader."""
     x, y = spot
     off = 9.0 if is_ringed else 6.0
-    for left, bottom in (
+    near = (
         (x + off, y - 0.5 * TALL), (x - off - wide, y - 0.5 * TALL), (x - 0.5 * wide, y + off),
         (x - 0.5 * wide, y - off - TALL), (x + off, y + 3.0), (x + off, y - 3.0 - TALL),
         (x - off - wide, y + 3.0), (x - off - wide, y - 3.0 - TALL),
-    ):  # fmt: skip
+    )  # fmt: skip
+    far = (
+        (x + side * away - (wide if side < 0 else 0.0), y + up - 0.5 * TALL)
+        for away in (FAR, 2.0 * FAR)
+        for up in (0.0, FAR, -FAR, 2.0 * FAR, -2.0 * FAR)
+        for side in (1, -1)
+    )
+    for left, bottom in (*near, *(far if may_be_far else ())):
         yield left, bottom, left + wide, bottom + TALL
+
+
+def _leader(axes: Axes, spot: tuple[float, float], box: Box) -> None:
+    """A thin line from a mark to a name that stands far off."""
+    x, y = spot
+    end = (box[0] - 2.0 if box[0] > x else box[2] + 2.0, 0.5 * (box[1] + box[3]))
+    if min(abs(box[0] - x), abs(box[2] - x)) < FAR - 1.0:
+        return
+    wide, tall = drawing.size(axes)
+    ends = ([x / wide, end[0] / wide], [y / tall, end[1] / tall])
+    axes.plot(*ends, transform=axes.transAxes, color=style.FAINT, linewidth=0.6, zorder=4, clip_on=False)
 
 
 def _overlap(one: Box, other: Box) -> bool:

@@ -14,6 +14,8 @@ from halfglass.result.proposed_files import FUEL, WATER
 
 MOST_OF_FRONT = 9
 """Candidates of the front told in words; the table of all has the rest."""
+ALIKE = 0.03
+"""Distance, in shares of what the front spans, within which two candidates are told as one (judgement)."""
 AS_WRITTEN, PROPOSED = "as written", "proposed"
 
 
@@ -162,31 +164,27 @@ def front_said(found: Proposal) -> str:
 def told_front(found: Proposal) -> tuple[int, ...]:
     """The proposed plan and some of the front, the soonest first: its ends, then always the farthest off."""
     points = _scaled(found)
-    picked = list(dict.fromkeys(n for n in (found.chosen, *_ends(points)) if n is not None))
-    while rest := [number for number in points if number not in picked]:
-        if len(picked) >= MOST_OF_FRONT:
+    picked = [] if found.chosen is None else [found.chosen]
+    wanted = [min(points, key=lambda number: points[number][side]) for side in range(3 if points else 0)]
+    while points and len(picked) < MOST_OF_FRONT:
+        far = {n: min((math.dist(points[n], points[o]) for o in picked), default=math.inf) for n in points}
+        number = wanted.pop(0) if wanted else max(far, key=lambda number: far[number])
+        if far[number] > ALIKE:
+            picked.append(number)
+        elif not wanted:
             break
-        near = [number for number in picked if number in points]
-        picked.append(
-            max(rest, key=lambda number: min(math.dist(points[number], points[other]) for other in near))
-        )
     return tuple(sorted(picked, key=lambda number: (found.tried[number].arrival, number)))
 
 
-def _ends(points: dict[int, tuple[float, ...]]) -> Iterator[int]:
-    """The soonest, the one with least fuel, the one with most water."""
-    for side in range(3 if points else 0):
-        yield min(points, key=lambda number: points[number][side])
-
-
 def _scaled(found: Proposal) -> dict[int, tuple[float, ...]]:
-    """Arrival, fuel and water of each candidate of the front, as shares of what the front spans."""
-    rows = [(found.tried[n].arrival, found.tried[n].fuel, -found.tried[n].margin) for n in found.front]
-    low = [min(column) for column in zip(*rows, strict=True)]
-    span = [max(column) - least or 1.0 for column, least in zip(zip(*rows, strict=True), low, strict=True)]
+    """Arrival, fuel and water of the front and the proposed plan, as shares of what they span."""
+    numbers = dict.fromkeys((*found.front, *(n for n in (found.chosen,) if n is not None)))
+    rows = [(found.tried[n].arrival, found.tried[n].fuel, -found.tried[n].margin) for n in numbers]
+    columns = list(zip(*rows, strict=True))
+    ends = [(min(column), (max(column) - min(column)) or 1.0) for column in columns]
     return {
-        number: tuple((value - least) / wide for value, least, wide in zip(row, low, span, strict=True))
-        for number, row in zip(found.front, rows, strict=True)
+        number: tuple((value - low) / span for value, (low, span) in zip(row, ends, strict=True))
+        for number, row in zip(numbers, rows, strict=True)
     }
 
 
