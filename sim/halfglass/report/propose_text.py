@@ -43,18 +43,21 @@ def asked(found: Proposal) -> str:
 def answer(found: Proposal) -> Iterator[str]:
     """The answer in a few sentences: what is proposed, how it compares, how sure it is."""
     candidates, days = sum(bool(one.days) for one in found.tried), found.days
-    tried = f"the best of {candidates} candidates in {days} days tried"
     if found.chosen is None:
         yield f"Nothing within the limits was found among {candidates} candidates in {days} days tried."
         yield nearest_miss(found)
         return
     chosen = found.tried[found.chosen]
     if found.chosen == 0:
-        yield f"The plan as written stands: {tried} ({figures(chosen, found)})."
+        yield (
+            f"The plan as written stands ({figures(chosen, found)}): among {candidates} candidates in {days} "
+            "days tried nothing better was found that holds as surely."
+        )
         yield held(found.checks[0], found)
         return
     check = found.check(found.chosen)
     assert check is not None, "what is chosen has been checked"
+    tried = f"the best of {candidates} candidates in {days} days tried"
     yield f"Proposed: {figures(check, found)}; {tried}."
     yield against(check, found.checks[0], found)
     yield held(check, found)
@@ -72,9 +75,10 @@ def figures(one: Tried | Check, found: Proposal) -> str:
 
 def against(check: Check, written: Check, found: Proposal) -> str:
     """How much sooner, and on how much less fuel, on the same further seeds."""
-    if not math.isfinite(written.arrival):
+    same = Check(0, written.days[: len(check.days)])
+    if not math.isfinite(same.arrival):
         return "The plan as written does not arrive."
-    sooner, less = written.arrival - check.arrival, written.fuel - check.fuel
+    sooner, less = same.arrival - check.arrival, same.fuel - check.fuel
     told = [
         f"{duration(abs(sooner))} {'sooner' if sooner >= 0.0 else 'later'}",
         f"{shown.margin(FUEL, abs(less), found.units)} {'less' if less >= 0.0 else 'more'} fuel",
@@ -119,7 +123,10 @@ def changes(found: Proposal, number: int) -> list[str]:
 
 
 def cautions(found: Proposal) -> Iterator[str]:
-    """What to mind about the chosen plan: what it crosses, ends of ranges, steps not tried."""
+    """What to mind about the chosen plan: how sure it is, what it crosses, ends of ranges, untried steps."""
+    check = None if found.chosen is None else found.check(found.chosen)
+    if check is not None and len(check.days) - check.held > 1:
+        yield "Mind: it did not hold on several of the further seeds, and no candidate checked was surer."
     if found.chosen:
         yield from crossed_anew(found)
     if found.at_ends:

@@ -85,7 +85,7 @@ class Tried:
 
 @dataclass(frozen=True)
 class Check:
-    """A candidate on further seeds, which had no part in finding it."""
+    """A candidate on further seeds, which had no part in finding it; on fewer if it was given up."""
 
     number: int
     days: tuple[DayTried, ...]

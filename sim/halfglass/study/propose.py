@@ -16,13 +16,13 @@ from halfglass.day.outing import run
 from halfglass.plant.compile import is_compiled
 from halfglass.result import provenance
 from halfglass.result.comparison import Row
-from halfglass.result.proposed import Check, LeverTold, Proposal, Tried
+from halfglass.result.proposed import Check, DayTried, LeverTold, Proposal, Tried
 from halfglass.scenario.load import Story
 from halfglass.scenario.written_plan import plan_toml
 from halfglass.study.criteria import criterion
 from halfglass.study.executors import executor
 from halfglass.study.figures import figures
-from halfglass.study.front import BESIDES, GOALS, Aim, best, front
+from halfglass.study.front import BESIDES, GOALS, Aim, best, front, rank
 from halfglass.study.levers import Bench, bench
 from halfglass.study.seeking import evolve, first_ones, refine, simplify
 from halfglass.study.settings import Lever
@@ -34,7 +34,12 @@ ARRIVES = "arrives"
 SURE = 0.95
 """Share of the further seeds on which a plan must keep to the limits to be taken at once (judgement)."""
 FINALISTS = 3
-"""Candidates that may be checked before the one that held most often is taken."""
+"""Whole checks besides that of the plan as written that days are kept for."""
+BATCH = 5
+"""Further days between two looks at whether a finalist can still be sure (judgement)."""
+APART = 0.005
+"""Least step of rank from one finalist to the next (judgement, about 2 % of the time): a plan that is not
+sure stands too near a limit, and so do its neighbours."""
 FIRST, ASKED, BESIDE, MOST_KEPT = 0.12, 0.45, 0.06, 0.25
 """Shares of the days for the first candidates, what is asked, each other aim, and at most for tidying up at
 the end (judgement)."""
@@ -139,24 +144,43 @@ def check(
 ) -> tuple[tuple[Check, ...], Tried | None]:
     """The plan as written and the best candidates on further seeds; the first that is sure is taken.
 
-    If none is, the one that kept to the limits most often. After the best, only candidates of the front
-    stand for it: those have more water or less fuel burnt for their later arrival.
+    One that can no more be sure is given up early, for one further from the best, and so likelier further
+    from the limit. If none is sure, the one that held on the largest share is taken, the plan as written
+    among them.
     """
     written = trials.tried[0]
     checks = [Check(0, trials.further(written, further))]
     if found is None:
         return tuple(checks), None
-    on_front = [trials.tried[number] for number in front(trials.tried)]
-    finalists = [found, *(one for one in best(on_front, aim) if one is not found)][:FINALISTS]
-    for one in finalists:
+    order, used = [found], 0
+    for one in best([trials.tried[number] for number in front(trials.tried)], aim):
+        if rank(one, aim) > rank(order[-1], aim) + APART:
+            order.append(one)
+    for one in order:
+        if used + len(further) > FINALISTS * len(further):
+            break
         if one is not written:
-            checks.append(Check(one.number, trials.further(one, further)))
-        held = next(check for check in checks if check.number == one.number).held
-        if held >= SURE * len(further):
+            checks.append(Check(one.number, _until_unsure(trials, one, further)))
+            used += len(checks[-1].days)
+        if _is_sure(next(check for check in checks if check.number == one.number), further):
             return tuple(checks), one
-    numbers = [one.number for one in finalists]
-    rival = max((c for c in checks if c.number in numbers), key=lambda c: (c.held, -numbers.index(c.number)))
-    return tuple(checks), trials.tried[rival.number]
+    rivals = [one for one in checks if one.number or written.holds]
+    surest = max(rivals, key=lambda one: (one.held / len(one.days), len(one.days), -rivals.index(one)))
+    return tuple(checks), trials.tried[surest.number]
+
+
+def _until_unsure(trials: Trials, one: Tried, further: Sequence[int]) -> tuple[DayTried, ...]:
+    """A candidate on further seeds, until it can no more be sure."""
+    days: tuple[DayTried, ...] = ()
+    while len(days) < len(further):
+        days += trials.further(one, further[len(days) : len(days) + BATCH])
+        if sum(not day.holds for day in days) > (1.0 - SURE) * len(further):
+            break
+    return days
+
+
+def _is_sure(one: Check, further: Sequence[int]) -> bool:
+    return len(one.days) == len(further) and one.held >= SURE * len(further)
 
 
 def _scale(tried: Sequence[Tried]) -> tuple[float, float]:
