@@ -24,10 +24,11 @@ from halfglass.report.sheet import CAUTIONS
 from halfglass.result.proposed import DayTried, Proposal, Tried
 from halfglass.result.proposed_files import as_object, candidates_csv
 from halfglass.scenario.load import Story, load
-from halfglass.study import seeking, trials
+from halfglass.study import seeking
 from halfglass.study.criteria import criterion
 from halfglass.study.front import GOALS, best, front, rank
-from halfglass.study.limit import limits
+from halfglass.study.limit import Asked as SoughtLimit
+from halfglass.study.limit import limit
 from halfglass.study.propose import LENIENT, STRICT, Asked, RefusedError, check, propose, with_arrival
 from halfglass.study.scenario_numbers import find, written
 
@@ -94,9 +95,8 @@ def test_least_fuel_stands_at_the_edge_that_limit_finds(file: Path) -> None:
     text = text.replace('distance = "24 km"', 'distance = "3 km"\nat_most = "25 min"')
     short = file.with_name("burner.toml")
     short.write_text(text + END, encoding="utf-8")
-    story, words = load(short), criterion("arrives")
-    number = find(story.for_plan("as written"), THROTTLE, "10 %")
-    edge = limits(story, "as written", number, 0.05, 0.8, words, range(1))[0].edges[0]
+    story = load(short)
+    edge = limit(story, SoughtLimit("as written", THROTTLE, "5 %", "80 %", "arrives")).limits[0].edges[0]
     assert not edge.holds_below
     free = one_lever("least fuel", "5 %", "80 %", words="arrives")
     answer = propose(story, replace(free, fix=("firing.working_pressure", "firing.burner_rate", *OTHERS[3:])))
@@ -162,7 +162,7 @@ def test_a_day_the_model_cannot_finish_is_no_answer(story: Story, monkeypatch: p
             raise ChatterError("on purpose")
         whole(day)
 
-    monkeypatch.setattr(trials.Day, "run", failing)
+    monkeypatch.setattr(Day, "run", failing)
     answer = propose(story, one_lever("soonest", "20 %", "40 %"))
     assert answer.chosen is not None
     assert answer.tried[answer.chosen].settings == ("30 %",)

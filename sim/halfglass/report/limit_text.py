@@ -50,8 +50,8 @@ def sentences(answer: LimitAnswer) -> Iterator[str]:
         yield "It comes and goes: there is no single limit."
     firsts = [limit.edges[0].safe for limit in answer.limits if limit.edges]
     if firsts:
-        low, middle, high = (value(answer, of(firsts)) for of in (min, median, max))
-        yield f"The first edge of the {len(firsts)} days that have one: {low} to {high}, middle {middle}."
+        least, middle, most = (value(answer, of(firsts)) for of in (min, median, max))
+        yield f"The first edge of the {len(firsts)} days that have one: {least} to {most}, middle {middle}."
 
 
 def edges(answer: LimitAnswer, limit: Limit) -> list[str]:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from halfglass.report.spread_text import CAUTION
-from halfglass.report.terminal import fold
+from halfglass.report.terminal import CAUTION, fold
 from halfglass.result import shown
 from halfglass.result.clock import clock, duration
 from halfglass.result.proposed import Check, Proposal, Tried

@@ -6,7 +6,7 @@ in finding it. What is answered is the best of the days tried, never an optimum.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -26,6 +26,7 @@ from halfglass.study.front import BESIDES, GOALS, Aim, best, front, rank
 from halfglass.study.levers import Bench, bench
 from halfglass.study.seeking import evolve, first_ones, refine, simplify
 from halfglass.study.settings import Lever
+from halfglass.study.spread import Progress, silent
 from halfglass.study.trials import Trials
 
 STRICT, LENIENT = "no act and arrives and keeps the reserve", "no danger and arrives and keeps the reserve"
@@ -45,8 +46,6 @@ FIRST, ASKED, BESIDE, MOST_KEPT = 0.12, 0.45, 0.06, 0.25
 the end (judgement)."""
 LEAST_CANDIDATES = 12
 STRIDE = 4
-Progress = Callable[[int, int], None]
-"""Called with days done and days in all."""
 
 
 class RefusedError(ValueError):
@@ -74,9 +73,7 @@ class Asked:
     fix: tuple[str, ...] = ()
 
 
-def propose(
-    story: Story, asked: Asked, jobs: int = 1, progress: Progress = lambda _done, _whole: None
-) -> Proposal:
+def propose(story: Story, asked: Asked, jobs: int = 1, progress: Progress = silent) -> Proposal:
     """Search for a plan; the answer is the same whatever the number of jobs.
 
     Raises: RefusedError for words that are no criterion, levers that cannot be, too few days.

@@ -7,9 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 
-from halfglass.day.outing import Day
-from halfglass.day.record import draw_up
-from halfglass.plant.marcher import ChatterError, MarchFailedError
+from halfglass.day.outing import run
 from halfglass.result import shown
 from halfglass.result.proposed import DayTried, Tried
 from halfglass.scenario.day_models import Scenario
@@ -17,6 +15,7 @@ from halfglass.study.criteria import criterion
 from halfglass.study.ensemble import FAILED
 from halfglass.study.executors import results
 from halfglass.study.levers import Bench
+from halfglass.vocabulary.errors import HalfglassFailure
 
 Places = tuple[int, ...]
 BEYOND = 10.0
@@ -36,13 +35,11 @@ class Task:
 def rehearse(task: Task) -> tuple[int, DayTried]:
     """Simulate one day and see how it keeps to the limits."""
     wanted = criterion(task.words)
-    day = Day(task.day, task.seed)
     try:
-        day.run()
-    except (MarchFailedError, ChatterError):
+        outing = run(task.day, "", task.seed, asks_nothing_done=False)
+    except HalfglassFailure:
         short = tuple(BEYOND for _ in wanted.parts)
         return task.at, DayTried(FAILED, math.nan, math.nan, math.nan, short)
-    outing = draw_up(day, "", task.seed, {}, None)
     verdict = outing.verdict
     crossed = tuple(
         f"{item.severity}: {shown.subject(item.subject)}: {item.item}"
