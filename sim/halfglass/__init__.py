@@ -1,7 +1,8 @@
 """Halfglass: a rehearsal, ashore, of a day out in a small steam launch.
 
-`load` reads a scenario file, `run` simulates it under one of its plans, `propose` searches for another plan.
-All fetch what they need when called, so that `import halfglass` costs nothing.
+`load` reads a scenario file, `run` simulates it under one of its plans, `propose` searches for another plan,
+`fit` fits its boat to the owner's log. All fetch what they need when called, so that `import halfglass` costs
+nothing.
 """
 
 from __future__ import annotations
@@ -11,11 +12,12 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from halfglass.result.fitted import FitResult
     from halfglass.result.proposed import Proposal
     from halfglass.result.records import Outing
     from halfglass.scenario.load import Story
 
-__all__ = ["__version__", "load", "propose", "run"]
+__all__ = ["__version__", "fit", "load", "propose", "run"]
 
 
 def load(path: str | Path) -> Story:
@@ -56,6 +58,22 @@ def propose(
 
     name = story.plan_names[0] if plan is None else plan
     return search(story, Asked(name, goal, limits, days, **more), jobs)
+
+
+def fit(story: Story, log: str | Path, plan: str | None = None, seed: int = 0) -> FitResult:
+    """Fit the boat of a story to the owner's log, a CSV file.
+
+    `plan` names whose boat and stores count, the first if none is named; `seed` (>= 0) draws where the search
+    begins. The result's `boat` is the text of the new boat file. Raises ScenarioError with every fault found
+    in the log, and NothingToFitError if it holds too little.
+    """
+    from pathlib import Path
+
+    from halfglass.study.fit import fit as fitted
+    from halfglass.study.owner_log import read_log
+
+    name = story.plan_names[0] if plan is None else plan
+    return fitted(story, read_log(Path(log), story.for_plan(name).light_up), name, seed)
 
 
 def __getattr__(name: str) -> Any:

@@ -1,4 +1,4 @@
-"""The commands that ask more than one day: comparison, card, limit, spread.
+"""The commands that ask more than one day: comparison, card, limit, spread, fit.
 
 What a command needs is imported inside it, so that --help is quick.
 """
@@ -32,8 +32,12 @@ from halfglass.command_parts import (
 )
 from halfglass.vocabulary.errors import quoted
 
+RUNS_TOLD = 50
+"""Runs of the plant between two words on how far a fit is."""
+
 if TYPE_CHECKING:
     from halfglass.result.comparison import Comparison
+    from halfglass.result.fitted import FitResult
     from halfglass.result.spread_records import SpreadResult
     from halfglass.scenario.load import Story
 
@@ -265,6 +269,81 @@ def spread_command(
     _answer_spread(result, folder, as_json)
 
 
+@click.command("fit")
+@scenario_argument
+@click.argument("log", type=FileName(path_type=Path))
+@click.option("--plan", metavar="NAME", help="The plan whose boat and stores count.  [default: the first]")
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws where the search begins."
+)
+@click.option(
+    "--out",
+    type=FileName(path_type=Path),
+    metavar="FOLDER",
+    help="Where report and new boat file go.  [default: reports/<scenario>-fit]",
+)
+@units_option
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+def fit_command(
+    scenario: Path, log: Path, plan: str | None, seed: int, out: Path | None, units: str | None, as_json: bool
+) -> None:
+    """Fit SCENARIO's boat to the owner's LOG: which numbers it tells, how closely, and which it does not."""
+    from halfglass.scenario.load import load
+
+    story = in_units(load(scenario), units)
+    name = chosen_plans(story, () if plan is None else (plan,))[0]
+    folder = out if out is not None else Path("reports") / f"{scenario.stem}-fit"
+    require_writable(folder)
+    from halfglass.scenario.toml_edit import NoPlaceError
+    from halfglass.study.fit import NothingToFitError, fit, fitted_name
+    from halfglass.study.owner_log import read_log
+
+    read = read_log(log, story.for_plan(name).light_up)
+    try:
+        boat = folder / fitted_name(story, name)
+    except NothingToFitError as error:
+        raise click.UsageError(str(error)) from None
+    if boat.exists():
+        raise click.UsageError(f"{boat} is there already and not written over; move it or give another --out")
+    prepare()
+    with simulating(
+        f"{story.file}, plan {quoted(name)}, fitted to {log}",
+        "fit", story.file, str(log), "--plan", name, "--seed", str(seed),
+    ):  # fmt: skip
+        try:
+            result = fit(story, read, name, seed, _told_runs)
+        except (NothingToFitError, NoPlaceError) as error:
+            raise click.UsageError(str(error)) from None
+    _answer_fit(result, boat, as_json)
+
+
+def _told_runs(runs: int) -> None:
+    """Say now and then how often the plant has been run; how often it will be, nobody knows."""
+    if runs % RUNS_TOLD == 0:
+        tell(f"{runs} runs of the plant …")
+
+
+def _answer_fit(result: FitResult, boat: Path, as_json: bool) -> None:
+    """Write report and boat file of a fit and print its summary, or the JSON object."""
+    from halfglass.report import write_fit_report
+    from halfglass.result.timeline import write_whole
+
+    page = boat.parent / "report.html"
+    with writing(boat.parent):
+        write_fit_report(result, page)
+        write_whole(boat, result.boat.encode())
+    tell(f"report: {page}")
+    tell(f"boat file: {boat}")
+    if as_json:
+        from halfglass.result.fitted import as_object
+
+        say_json(as_object(result))
+        return
+    from halfglass.report.fit_text import fit_text
+
+    say(fit_text(result, width()))
+
+
 def _plans_to_compare(stories: Sequence[Story], wanted: Sequence[str]) -> list[tuple[Story, str]]:
     """Every story with its plans, or with those wanted that it has; two at least."""
     known = tuple(dict.fromkeys(name for story in stories for name in story.plan_names))
@@ -305,5 +384,5 @@ def _answer_spread(result: SpreadResult, folder: Path, as_json: bool) -> None:
     say(spread_text(result, width()))
 
 
-STUDY_COMMANDS = (compare_command, card_command, limit_command, spread_command)
+STUDY_COMMANDS = (compare_command, card_command, limit_command, spread_command, fit_command)
 """In the order of the README."""

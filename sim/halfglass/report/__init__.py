@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from halfglass.result.fitted import FitResult
 from halfglass.result.proposed import Proposal
 from halfglass.result.records import Outing
 from halfglass.result.spread_records import SpreadResult
@@ -41,3 +42,11 @@ def write_proposal(found: Proposal, folder: Path) -> dict[str, Path]:
     for path, text in files.values():
         write_whole(path, text.encode())
     return {what: path for what, (path, _) in files.items()}
+
+
+def write_fit_report(result: FitResult, path: Path) -> None:
+    """Write one HTML file for a fit; same answer, same bytes."""
+    from halfglass.report.fit_page import render
+    from halfglass.result.timeline import write_whole
+
+    write_whole(path, render(result).encode())

@@ -41,8 +41,7 @@ class FittedNumber:
     most: float
     is_told: bool
     why: str
-    texts: Mapping[str, str]
-    """The values above by field, as one would write them in a boat file."""
+    texts: Mapping[str, str]  # the values above by field, as one would write them in a boat file
 
 
 @dataclass(frozen=True)
@@ -75,7 +74,7 @@ class Series:
 
 @dataclass(frozen=True)
 class FitResult:
-    """What `fit` found. `held_from` [s] begins the part held back; `boat` is the text of the new boat file."""
+    """What `fit` found. Readings from `held_from` [s] on were held back; `boat` is the text of the new file."""
 
     title: str
     log_name: str

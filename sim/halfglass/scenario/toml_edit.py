@@ -37,7 +37,9 @@ def with_values(text: str, values: Mapping[KeyPath, str]) -> str:
     for start, end, value in sorted(cuts, reverse=True):
         changed = changed[:start] + value + changed[end:]
     if not _is_just_that(text, changed, values):
-        raise NoPlaceError(f"cannot put {', '.join(key_text(path) for path in values)} into this file as it is written")
+        raise NoPlaceError(
+            f"cannot put {', '.join(key_text(path) for path in values)} into this file as it is written"
+        )
     return changed
 
 

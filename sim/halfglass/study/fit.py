@@ -1,13 +1,14 @@
 """`fit`: find the numbers of a boat that make the model agree with her owner's log.
 
-The plant is driven by what the log says was done (`replay`), and the numbers that bring what it shows nearest to
-what was read are sought (`estimate`). The last part of the log is held back, to see whether they hold there too.
+The plant is driven by what the log says was done (`replay`), and the numbers that bring what it shows nearest
+to what was read are sought (`estimate`). The last part of the log is held back, to see if they hold there.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -27,19 +28,21 @@ from halfglass.study.estimate import Estimate, estimate
 from halfglass.study.fit_numbers import SPAN, Fitted, numbers_of, with_numbers
 from halfglass.study.owner_log import Array, OwnerLog
 from halfglass.study.replay import replay
-from halfglass.vocabulary import units
 
 HELD_BACK = 0.3
 """Share of the log's time, at its end, that is held back."""
 EXPECTED = {
-    "boiler_pressure": 1e4, "glass_fraction": 0.03, "shaft_speed": 0.1, "boat_speed": 0.1, "ground_speed": 0.1,
+    "boiler_pressure": 1e4, "glass_fraction": 0.03, "shaft_speed": 0.1,
+    "boat_speed": 0.1, "ground_speed": 0.1,
 }  # fmt: skip
 """Deviation of readings from a model that is right, before the log itself has told [SI] (judgement)."""
 NEAR_LIFTING = 0.97
-"""Of the pressure at which a safety valve shuts: from there on pressure tells of the valve, not of the fire."""
+"""Of the pressure at which a safety valve shuts: from there on pressure tells of the valve, not the fire."""
 SETTLES, EARLY = 180.0, 60.0
 """s after a movement of throttle, gear or lines, and before it as the clock is read to the minute, in which
-speeds tell nothing (judgement)."""
+readings tell nothing (judgement)."""
+SHAKES = 32
+"""Replays with the doings at other times that the log's clock allows for."""
 FEWEST = 8
 """Readings in the part fitted to, below which nothing is fitted."""
 LIBRARIES = ("scipy",)
@@ -67,10 +70,10 @@ def fit(
     fitted = {name: used for name, used in fitted.items() if used.any()}
     if sum(int(used.sum()) for used in fitted.values()) < FEWEST:
         raise NothingToFitError(f"the first part of this log has fewer than {FEWEST} readings to fit to")
-    found = estimate(
-        errors_of(day, log, numbers, fitted), len(numbers), [EXPECTED[name] for name in fitted], seed, progress
-    )
-    tuned = with_numbers(day, numbers, found.z)
+    replayed = Replays(day, log, numbers, fitted)
+    expected = [EXPECTED[name] for name in fitted]
+    found = estimate(replayed.errors, len(numbers), expected, seed, replayed.shaken, progress)
+    tuned = with_numbers(day, numbers, found.put)
     told = told_numbers(numbers, found)
     return FitResult(
         title=day.title,
@@ -84,7 +87,7 @@ def fit(
         directions=found.directions,
         held_from=held_from,
         ends=float(log.time[-1]),
-        boat_name=f"{Path(boat_file).stem}-fitted.toml",
+        boat_name=fitted_name(story, plan or story.plan_names[0]),
         boat=boat_text_of(day, boat_file, boat_text, told, log),
         runs=found.runs,
         notes=tuple(_notes(log, numbers, replay(tuned, log))),
@@ -98,11 +101,18 @@ def boat_of(story: Story, day: Scenario) -> tuple[str, str]:
         text = content.decode("utf-8-sig").replace("\r\n", "\n")
         if tomllib.loads(text).get("name") == day.boat.name:
             return file, text
-    raise NothingToFitError("the boat stands in the scenario itself; put it into a boat file, which `fit` can copy")
+    raise NothingToFitError(
+        "the boat stands in the scenario itself; put it into a boat file, which `fit` can copy"
+    )
+
+
+def fitted_name(story: Story, plan: str) -> str:
+    """Name of the new boat file."""
+    return f"{Path(boat_of(story, story.for_plan(plan))[0]).stem}-fitted.toml"
 
 
 def usable(day: Scenario, log: OwnerLog) -> dict[str, NDArray[np.bool_]]:
-    """Which readings of each column tell of the boat: chosen by the log alone, so that it stays so in a fit."""
+    """Which readings of each column tell of the boat: chosen by the log alone, so that a fit moves none."""
     shuts = min(valve.reseat_pressure for valve in day.boat.safety_valve)
     moved = np.zeros(log.time.size, dtype=bool)
     for name in ("throttle", "reversing_gear", "moored"):
@@ -115,25 +125,34 @@ def usable(day: Scenario, log: OwnerLog) -> dict[str, NDArray[np.bool_]]:
         is_good = np.isfinite(read)
         if name == "boiler_pressure":
             is_good &= (read > 0.0) & (read < NEAR_LIFTING * shuts)
-        elif name != "glass_fraction":
-            is_good &= is_settled
-        chosen[name] = is_good
+        chosen[name] = is_good & is_settled
     return chosen
 
 
-def errors_of(
-    day: Scenario, log: OwnerLog, numbers: tuple[Fitted, ...], used: Mapping[str, NDArray[np.bool_]]
-) -> Callable[[Array], Sequence[Array]]:
-    """What `estimate` wants: the errors of each series for given numbers."""
+@dataclass(frozen=True)
+class Replays:
+    """What `estimate` wants of a log: the errors of each series, for given numbers."""
 
-    def errors(z: Array) -> list[Array]:
+    day: Scenario
+    log: OwnerLog
+    numbers: tuple[Fitted, ...]
+    used: Mapping[str, NDArray[np.bool_]]
+
+    def errors(self, z: Array, done_at: Array | None = None) -> list[Array]:
+        """What each reading used is missed by, infinite if the plant cannot be integrated."""
         try:
-            shown = replay(with_numbers(day, numbers, z), log)
+            shown = replay(with_numbers(self.day, self.numbers, z), self.log, done_at)
         except (MarchFailedError, ChatterError):
-            return [np.full(int(which.sum()), np.inf) for which in used.values()]
-        return [shown[name][which] - log.noted(name)[which] for name, which in used.items()]
+            return [np.full(int(which.sum()), np.inf) for which in self.used.values()]
+        return [shown[name][which] - self.log.noted(name)[which] for name, which in self.used.items()]
 
-    return errors
+    def shaken(self, z: Array) -> Iterator[list[Array]]:
+        """The same with each line's doings at other times the clock allows for: it was read to a division."""
+        dice = np.random.default_rng(SHAKES)
+        half = 0.5 * self.log.clock_division
+        for _ in range(SHAKES if half > 0.0 else 0):
+            done_at = self.log.time + dice.uniform(-half, half, self.log.time.size)
+            yield self.errors(z, np.maximum.accumulate(np.maximum(done_at, 0.0)))
 
 
 def told_numbers(numbers: tuple[Fitted, ...], found: Estimate) -> tuple[FittedNumber, ...]:
@@ -142,13 +161,18 @@ def told_numbers(numbers: tuple[Fitted, ...], found: Estimate) -> tuple[FittedNu
     for place, one in enumerate(numbers):
         z, reach = float(found.z[place]), found.reach * float(found.deviation[place])
         values = {
-            "written": one.written, "value": one.value(z), "low": one.value(z - reach),
-            "high": one.value(z + reach), "least": one.value(-SPAN), "most": one.value(SPAN),
+            "written": one.written, "value": one.value(float(found.put[place])),
+            "low": one.value(z - reach), "high": one.value(z + reach),
+            "least": one.value(-SPAN), "most": one.value(SPAN),
         }  # fmt: skip
         texts = {name: one.show(value) for name, value in values.items()}
         why = "" if found.told[place] else _why(place, numbers, found)
-        told.append(FittedNumber(one.number.key, one.number.about, one.unit, *values.values(),
-                                 bool(found.told[place]), why, texts))  # fmt: skip
+        told.append(
+            FittedNumber(
+                key=one.number.key, about=one.number.about, unit=one.unit, is_told=bool(found.told[place]),
+                why=why, texts=texts, **values,
+            )
+        )  # fmt: skip
     return tuple(told)
 
 
@@ -186,12 +210,12 @@ def boat_text_of(
     name = Path(log.file).name
     told = [one for one in numbers if one.is_told]
     lines = [
-        f"# A copy of {Path(file).name}, fitted by `halfglass fit` to the log {name} of {day.date.isoformat()}.",
+        f"# A copy of {Path(file).name}, fitted by `halfglass fit` to {name}, of {day.date.isoformat()}.",
         "# Model estimate, no measurement. Put in place, with 90 % intervals:",
     ]
     lines += [
-        f"#   {one.key.removeprefix('boat.')}: {one.texts['value']} ({one.texts['low']} to {one.texts['high']}),"
-        f" was {one.texts['written']}"
+        f"#   {one.key.removeprefix('boat.')}: {one.texts['value']} "
+        f"({one.texts['low']} to {one.texts['high']}), was {one.texts['written']}"
         for one in told
     ]
     lines += [] if told else ["#   nothing: the log tells none of the numbers"]
@@ -206,12 +230,13 @@ def _literal(one: FittedNumber) -> str:
 def _notes(log: OwnerLog, numbers: tuple[Fitted, ...], after: Mapping[str, Array]) -> Iterator[str]:
     """What a reader of the figures must know."""
     yield (
-        "Intervals hold the true number with 90 % confidence if the model is right, the log is true, and each "
-        "number was beforehand as uncertain as stated. Their width follows from how the readings miss the fit, "
-        "and allows for errors that last from one reading to the next, and for what the log does not tell."
+        "Intervals hold the true number with 90 % confidence if the model is right, the log is true, and "
+        "each number was beforehand as uncertain as stated. Their width follows from how the readings miss "
+        "the fit, and allows for errors that last from one reading to the next, for doings at other times "
+        "than the log's clock was read to, and for what the log does not tell."
     )
     yield (
-        "Left out of the fit: pressures before the gauge moved and near the safety valves' lifting, and speeds "
+        "Left out of the fit: pressures before the gauge moved and near the safety valves' lifting, and all "
         "just after a movement of throttle, gear or lines."
     )
     lacking = [name for name in ("damper", "burner_rate") if name in log.columns]

@@ -1,6 +1,6 @@
 """The numbers of a boat that a log may tell: those an owner cannot measure with rule and scale.
 
-To add one: a row in `NUMBERS`. What is said here of a number beforehand is a judgement, and told in the answer.
+To add one: a row in `NUMBERS`. What is said here of a number beforehand is a judgement; the answer tells it.
 """
 
 from __future__ import annotations

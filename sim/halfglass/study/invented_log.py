@@ -42,7 +42,12 @@ UNITS = {
 """As the shipped log is written; the other columns of what was done have none."""
 ERRS = {"boiler_pressure": 3e3, "glass_fraction": 0.015, "shaft_speed": 2 / 60, "boat_speed": 0.03}
 """Standard deviation of the eye [SI], before it picks a division (judgement)."""
-DIVISIONS = {"boiler_pressure": 5e3, "glass_fraction": 0.05, "shaft_speed": 5 / 60, "boat_speed": 0.1852 / 3.6}
+DIVISIONS = {
+    "boiler_pressure": 5e3,
+    "glass_fraction": 0.05,
+    "shaft_speed": 5 / 60,
+    "boat_speed": 0.1852 / 3.6,
+}
 """Of gauge, glass, counted revolutions and a speed to 0.1 kn [SI]."""
 READ_EVERY, SPEED_EVERY = 180.0, 480.0
 """s at least between readings of gauge and glass, and of revolutions and speed."""
@@ -73,7 +78,9 @@ def _watched(day: Day) -> tuple[Day, list[tuple[float, str, float]]]:
             done.extend((at, key, value) for key, value in changes.items() if key in settings)
         else:
             how_much = {"make_up_hotwell": 1e-3, "clean_grate": 1.0}
-            column = {"make_up_hotwell": "water_added", "clean_grate": "grate_cleaned"}.get(name, "fuel_added")
+            column = {"make_up_hotwell": "water_added", "clean_grate": "grate_cleaned"}.get(
+                name, "fuel_added"
+            )
             done.append((at, column, args[0] * how_much[name] if name in how_much else args[0].mass))
         return really(*args, **changes)
 
@@ -108,11 +115,13 @@ class _Writing:
         """The whole log."""
         lines = self._lines()
         start = vars(Settings())
-        names = [n for n in COLUMNS if any(line.get(n, start.get(n)) != start.get(n) for line in lines.values())]
+        names = [
+            n for n in COLUMNS if any(line.get(n, start.get(n)) != start.get(n) for line in lines.values())
+        ]
         headers = [f"{name} [{UNITS[name]}]" if name in UNITS else name for name in names]
         told = [
-            "# An invented log: no such boat, water or day exists. Made by halfglass.study.invented_log from a",
-            "# boat whose numbers are not those of her boat file; `halfglass fit` is to find them.",
+            "# An invented log: no such boat, water or day exists. Made by halfglass.study.invented_log from",
+            "# a boat whose numbers are not those of her boat file; `halfglass fit` is to find them.",
             ",".join(["clock", *headers]),
         ]
         for minute, line in sorted(lines.items()):

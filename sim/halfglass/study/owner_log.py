@@ -30,6 +30,7 @@ CLOCK = "clock"
 HALF_A_DAY, A_DAY = 43200.0, 86400.0
 LARGEST_LOG = 4_000_000
 """Bytes; a day written down every ten seconds is a tenth of that."""
+CLOCK_DIVISIONS = (300.0, 60.0, 30.0, 10.0, 5.0, 1.0, 0.0)
 WORDS = {"yes": 1.0, "no": 0.0}
 
 
@@ -93,6 +94,11 @@ class OwnerLog:
     def noted(self, name: str) -> Array:
         """A column; nothing noted anywhere if the log does not have it."""
         return self.columns.get(name, np.full(self.time.size, np.nan))
+
+    @property
+    def clock_division(self) -> float:
+        """To how many seconds the clock was read: the coarsest division all times stand on."""
+        return next(each for each in CLOCK_DIVISIONS if each == 0.0 or np.all(self.time % each == 0.0))
 
     @property
     def seen(self) -> tuple[str, ...]:
@@ -192,7 +198,9 @@ class _Reading:
             elif any(column is other for other, _ in found.values()):
                 self._refuse(number, headers, place, name, "this column stands here twice")
             elif column.kind != "word" and find_unit(column.kind, unit) is None:
-                known = listed(f"{name} [{one.symbol}]".replace(" []", "") for one in KINDS[column.kind].units)
+                known = listed(
+                    f"{name} [{one.symbol}]".replace(" []", "") for one in KINDS[column.kind].units
+                )
                 self._refuse(number, headers, place, name, f"this wants its unit, as in {known}")
             else:
                 found[place] = column, unit

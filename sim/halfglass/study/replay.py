@@ -1,14 +1,15 @@
 """A boat's plant driven by what her log says was done: nobody decides anything, and nothing is drawn.
 
 So what it shows changes smoothly with the numbers of the boat, as a fit needs. For the same reason the safety
-valves do not pop here: between the pressures at which they shut and lift they open in proportion, which lets
-out the same steam on the mean.
+valves do not pop here: over the last 3 % below the pressure at which they lift, where others simmer, they
+open in proportion, which lets out the same steam on the mean.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -26,12 +27,11 @@ from halfglass.study.owner_log import CONTROLS, Array, OwnerLog
 
 DOOR_BEFORE = 0.4
 """Share of the time of a firing before the charge is on, door open, as the crew of a day fire."""
-BLOWING_STEP = 2.5
-"""s between touches of a blowing safety valve: short beside the seconds in which the pressure answers."""
 PLENTY = 1e4
 """kg in the bunker: the log says what was burnt."""
 TANK_LOW = 0.85
 """Of the burner tank's reference pressure, below which somebody pumps (as `day/chores.py`)."""
+
 
 class Act(NamedTuple):
     """Something done to the plant at a moment [s]."""
@@ -40,29 +40,28 @@ class Act(NamedTuple):
     do: Callable[[], object]
 
 
-def replay(day: Scenario, log: OwnerLog) -> dict[str, Array]:
+def replay(day: Scenario, log: OwnerLog, done_at: Array | None = None) -> dict[str, Array]:
     """What a boat would have shown at each line of a log, had that been done to her.
 
-    Parameters: day, whose boat, weather and stores before lighting up count; log.
-    Returns: every column seen in the log, by name [SI]; nan from where the crown is bare: there the model ends.
+    Parameters: day, whose boat, weather and stores before lighting up count; log; done_at [s, rising], when
+    what each line says was done really was, if not at the time of the line.
+    Returns: every column seen in the log, by name [SI]; nan from where the crown is bare, as the model ends.
     Raises: MarchFailedError if the plant cannot be integrated.
     """
-    return _Replay(day, log).run()
+    return _Replay(day, log, log.time if done_at is None else done_at).run()
 
 
 class _Replay:
     """One run of one plant."""
 
-    def __init__(self, day: Scenario, log: OwnerLog) -> None:
-        self.day, self.log = day, log
+    def __init__(self, day: Scenario, log: OwnerLog, done_at: Array) -> None:
+        self.day, self.log, self.done_at = day, log, done_at
         parameters = plant_parameters(day.boat)
+        valves = replace(parameters.valves, first_simmer_fraction=1.0, second_simmer_fraction=1.0)
         start = initial_state(day)
         if day.aboard.fuel in FUELS:
-            start = start.__class__(**{**vars(start), "fuel_mass": PLENTY})
-        self.plant = SteamPlant(parameters, start, record_every=0.0)
-        self.valves = _valves(self.plant)
-        self.reseats = min(low for _, low, _ in self.valves)
-        self.plant.marcher.arm(r.BOILER_PRESSURE, self.reseats, +1)
+            start = replace(start, fuel_mass=PLENTY)
+        self.plant = SteamPlant(parameters._replace(valves=valves), start, record_every=0.0)
         self.plant.marcher.arm(r.CROWN_COVER, 0.0, -1)
         self.is_lit = self.is_bare = False
         self.turning_since: float | None = None
@@ -89,7 +88,7 @@ class _Replay:
     def _acts(self) -> Iterator[Act]:
         """All that the log says was done, and what goes with it."""
         log, plant = self.log, self.plant
-        for line, time in enumerate(log.time):
+        for line, time in enumerate(self.done_at):
             settings = {c.name: float(log.noted(c.name)[line]) for c in CONTROLS}
             settings = {name: value for name, value in settings.items() if math.isfinite(value)}
             if "throttle" in settings and "moored" not in log.columns:
@@ -128,7 +127,7 @@ class _Replay:
             yield Act(max(0.0, time - CLEANING), _setting(plant, {"fire_door": 1.0}))
             yield Act(_after(time), lambda: plant.clean_grate(RAKED_OUT))
             yield Act(_after(time), _setting(plant, {"fire_door": 0.0}))
-        began = float(log.time[line - 1]) if line else 0.0
+        began = float(self.done_at[line - 1]) if line else 0.0
         for name, control in (("strokes_hotwell", "hand_pump_hotwell_rate"),
                               ("strokes_lake", "hand_pump_lake_rate")):  # fmt: skip
             if (strokes := much(name)) > 0.0 and time > began:
@@ -153,24 +152,19 @@ class _Replay:
         yield Act(_after(time + opened), _setting(plant, {"fire_door": 0.0}))
 
     def _to(self, time: float) -> None:
-        """On to a moment, with a hand on the safety valves while they blow."""
-        plant = self.plant
-        while plant.time < time and not self.is_bare:
-            self._blow()
-            is_blowing = plant.reading("boiler_pressure") > self.reseats
-            plant.marcher.advance(min(time, plant.time + BLOWING_STEP) if is_blowing else time)
-            self.is_bare = plant.reading("crown_cover") < 0.0
-
-    def _blow(self) -> None:
-        """Open each safety valve as far as the pressure is between shutting and lifting."""
-        pressure = self.plant.reading("boiler_pressure")
-        lifts = {name: min(1.0, max(0.0, (pressure - low) / (high - low))) for name, low, high in self.valves}
-        self.plant.set(**lifts)
+        """On to a moment, or to where the crown is bare."""
+        while self.plant.time < time and not self.is_bare:
+            self.plant.marcher.advance(time)
+            self.is_bare = self.plant.reading("crown_cover") < 0.0
 
     def _mind(self) -> None:
-        """Do at a line what goes without saying: vent and drains if the log has no column for them, tank air."""
+        """Do at a line what goes without saying: tank air; vent and drains the log has no columns for."""
         plant, columns = self.plant, self.log.columns
-        if "vent" not in columns and plant.controls.vent > 0.0 and plant.reading("boiler_pressure") > VENT_SHUT:
+        if (
+            "vent" not in columns
+            and plant.controls.vent > 0.0
+            and plant.reading("boiler_pressure") > VENT_SHUT
+        ):
             plant.set(vent=0.0)
         if "cylinder_drains" not in columns and plant.controls.cylinder_drains > 0.0:
             self._shut_drains()
@@ -203,12 +197,3 @@ def _after(time: float) -> float:
 def _before(time: float) -> float:
     """Just before a line is read."""
     return float(time) - 1e-3
-
-
-def _valves(plant: SteamPlant) -> list[tuple[str, float, float]]:
-    """Each safety valve: its setting, and the gauge pressures at which it shuts and lifts [Pa]."""
-    valves = plant.parameters.valves
-    found = [("first_safety_valve", valves.first_reseat_pressure, valves.first_set_pressure)]
-    if valves.second_area > 0.0:
-        found.append(("second_safety_valve", valves.second_reseat_pressure, valves.second_set_pressure))
-    return found
