@@ -74,7 +74,7 @@ class Series:
 
 @dataclass(frozen=True)
 class FitResult:
-    """What `fit` found. Readings from `held_from` [s] on were held back; `boat` is the text of the new file."""
+    """What `fit` found. Readings from `held_from` [s] on were held back; `boat` is the new file's text."""
 
     title: str
     log_name: str

@@ -36,21 +36,33 @@ FAR = 50.0
 """Deviations an error counts as where the model has no answer."""
 LEAST_NOISE = 0.1
 """Of the noise expected beforehand, below which the fit is not believed (judgement)."""
+MOST_HIDDEN = 0.5
+"""Share of the time errors last that a fit may have hidden (judgement)."""
 LEAST_FREEDOM = 4.0
 
 
 @dataclass(frozen=True)
 class Noise:
-    """One series: readings, their deviation from the fit, and how many readings long an error lasts."""
+    """One series: its readings, their deviation, how many an error lasts, and lags summed for that."""
 
     count: int
     deviation: float
     lasting: float
+    lags: int
 
     @property
     def worth(self) -> float:
         """How many independent readings they are worth."""
         return self.count / self.lasting
+
+    @property
+    def freedom(self) -> float:
+        """Degrees of freedom with which the variance of a mean of them is known.
+
+        Notes: relative variance 2/worth of the deviation squared and 2 (2 lags + 1)/count of the time
+        an error lasts (Madras and Sokal 1988; value from memory), together 2/freedom.
+        """
+        return 1.0 / (1.0 / self.worth + (2.0 * self.lags + 1.0) / self.count)
 
     @property
     def weight(self) -> float:
@@ -65,8 +77,8 @@ class Estimate:
     `z` and `deviation` of each, and `alone`, what the deviation were with all others known; `told`, whether
     the data tell it; `put`, the best with those that are not told at 0; `correlation` of the unknowns;
     `strength`, the singular values of the weighted slopes in units of what was known beforehand, and
-    `directions`, a row for each; `reach`, half of a 90 % interval over the deviation; `noise` of each series;
-    `runs` of the model.
+    `directions`, a row for each; `reach`, half of a 90 % interval over each deviation; `noise` of each
+    series; `runs` of the model.
     """
 
     z: Array
@@ -77,7 +89,7 @@ class Estimate:
     correlation: Array
     strength: Array
     directions: Array
-    reach: float
+    reach: Array
     noise: tuple[Noise, ...]
     runs: int
 
@@ -97,7 +109,7 @@ def estimate(
 
     search = _Search(errors, unknowns, progress)
     counts = [series.size for series in search.at(np.zeros(unknowns))]
-    search.noise = tuple(Noise(n, deviation, 1.0) for n, deviation in zip(counts, expected, strict=True))
+    search.noise = tuple(Noise(n, deviation, 1.0, 0) for n, deviation in zip(counts, expected, strict=True))
     z = search.from_many_starts(seed)
     draws = [[one - other for one, other in zip(shake, search.at(z), strict=True)] for shake in shaken(z)]
     for _ in range(ROUNDS):
@@ -109,11 +121,13 @@ def estimate(
     alone = 1.0 / np.sqrt(1.0 + np.sum(slopes**2, axis=0))
     told = deviation < TOLD
     _, strength, directions = np.linalg.svd(slopes, full_matrices=False)
-    freedom = max(LEAST_FREEDOM, sum(one.worth for one in search.noise) - _given_up(slopes))
+    freedom = max(LEAST_FREEDOM, sum(one.freedom for one in search.noise) - _given_up(slopes))
+    # what was known beforehand is known with its deviation: only the share of the data is in doubt
+    reach = np.asarray(t.ppf(0.5 + 0.5 * CONFIDENCE, freedom / np.maximum(1.0 - deviation**2, 1e-6) ** 2))
     return Estimate(
         z, search.down(np.where(told, z, 0.0), told), deviation, alone, told,
         covariance / np.outer(deviation, deviation), strength, directions,
-        float(t.ppf(0.5 + 0.5 * CONFIDENCE, freedom)), search.noise, search.runs,
+        reach, search.noise, search.runs,
     )  # fmt: skip
 
 
@@ -121,12 +135,17 @@ class _Drift:
     """Errors that come from what drives the model, as far as some draws of it show, in deviations of noise.
 
     Notes: with M draws E (a row each) about the fit, errors have the covariance I + E'E/M; by the singular
-    values s and vectors V of E over root M, that is undone by x - V (1 - 1/root(1 + s^2)) V'x, and of an error
-    x the part V s^2/(1 + s^2) V'x is put down to drift (generalised least squares; value from memory).
+    values s and vectors V of E over root M, that is undone by x - V (1 - 1/root(1 + s^2)) V'x, and of an
+    error x the part V s^2/(1 + s^2) V'x is put down to drift (generalised least squares; value from memory).
+    Few draws make the large parts look too well known, which is made good (Hartlap and others, Astronomy and
+    Astrophysics 464, 2007; value from memory).
     """
 
     def __init__(self, draws: Array) -> None:
-        _, self.size, self.shape = np.linalg.svd(draws / math.sqrt(max(1, len(draws))), full_matrices=False)
+        count = len(draws)
+        _, self.size, self.shape = np.linalg.svd(draws / math.sqrt(count), full_matrices=False)
+        large = int(np.sum(self.size > 1.0))
+        self.size *= math.sqrt((count - 1.0) / max(1.0, count - large - 2.0))
 
     def undone(self, errors: Array) -> Array:
         """Errors, or slopes a column each, as if all noise were independent."""
@@ -227,7 +246,7 @@ class _Search:
             drifted = float(np.trace(share[first:last, first:last]))
             freedom = max(1.0, one.count * (1.0 - given_up) - drifted)
             deviation = max(LEAST_NOISE * guess, math.sqrt(float(np.sum(error**2)) / freedom))
-            found.append(Noise(one.count, deviation, _lasting(error)))
+            found.append(Noise(one.count, deviation, *_lasting(error)))
         self.noise = tuple(found)
         self.drift = _Drift(np.array([self.joined(one) for one in draws])) if draws else None
 
@@ -245,23 +264,25 @@ def _given_up(slopes: Array) -> float:
     return float(slopes.shape[1] - np.trace(_covariance(slopes)))
 
 
-def _lasting(error: Array) -> float:
-    """How many readings long an error lasts: 1 if each is a new one.
+def _lasting(error: Array) -> tuple[float, int]:
+    """How many readings long an error lasts, 1 if each is a new one; and the lags looked at for it.
 
     Notes: the integrated autocorrelation, 1 + 2 times the sum of the correlations at each lag, summed as long
     as those of two lags together are positive (Geyer's initial sequence, Statistical Science 7, 1992; value
-    from memory). A correlation of neighbours alone would miss slow drifts under the noise of reading a scale.
+    from memory), and made good for what a fit takes out of each, the time an error lasts over the length of
+    the series. A correlation of neighbours alone would miss slow drifts under the noise of reading a scale.
 
-    >>> _lasting(np.array([1.0, -1.0, 1.0, -1.0])), round(_lasting(np.array([1.0, 1.0, 1.0, -1.0, -1.0])), 2)
-    (1.0, 1.8)
+    >>> _lasting(np.array([1.0, -1.0, 1.0, -1.0, 1.0, -1.0, 1.0, -1.0, 1.0]))
+    (1.0, 0)
     """
     alone = float(np.sum(error**2))
     if error.size < 3 or alone <= 0.0:
-        return 1.0
+        return 1.0, 0
     lags = [float(np.sum(error[lag:] * error[:-lag])) / alone for lag in range(1, error.size // LONGEST)]
-    total = 0.0
+    total, summed = 0.0, 0
     for one, other in zip(lags[::2], lags[1::2], strict=False):
         if one + other <= 0.0:
             break
-        total += one + other
-    return max(1.0, 1.0 + 2.0 * total)
+        total, summed = total + one + other, summed + 2
+    hidden = min(MOST_HIDDEN, 2.0 * summed / error.size)
+    return max(1.0, (1.0 + 2.0 * total) / (1.0 - hidden)), summed

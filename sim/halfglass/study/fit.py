@@ -159,7 +159,7 @@ def told_numbers(numbers: tuple[Fitted, ...], found: Estimate) -> tuple[FittedNu
     """What was found of each number, and of those the log does not tell why."""
     told = []
     for place, one in enumerate(numbers):
-        z, reach = float(found.z[place]), found.reach * float(found.deviation[place])
+        z, reach = float(found.z[place]), float(found.reach[place] * found.deviation[place])
         values = {
             "written": one.written, "value": one.value(float(found.put[place])),
             "low": one.value(z - reach), "high": one.value(z + reach),

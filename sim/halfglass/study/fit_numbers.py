@@ -33,6 +33,7 @@ class Number:
     factor: float
     scale: Literal["size", "share"]
     about: str
+    unit: str = ""  # it is told in if a boat file does not write it; empty: that of its key's example
 
 
 NUMBERS = (
@@ -43,7 +44,7 @@ NUMBERS = (
     Number("boat.engine.throttle", 1.4, "size", "steam an open throttle passes"),
     Number("boat.engine.diagram_factor", 1.8, "share", "work the steam does in the cylinder"),
     Number("boat.engine.missing_quantity", 1.4, "size", "steam lost on the cylinder walls"),
-    Number("boat.engine.friction", 1.5, "size", "friction of the engine"),
+    Number("boat.engine.friction", 1.5, "size", "friction of the engine", "kPa"),
     Number("boat.hull.residuary_factor", 1.3, "size", "waves the hull makes"),
     Number("boat.feed.engine_pump.delivery", 1.8, "share", "delivery of the engine pump, less slip"),
     Number("boat.feed.hand_pump.delivery", 2.0, "share", "delivery of the hand pump, less slip"),
@@ -100,7 +101,7 @@ def numbers_of(day: Scenario, boat: Mapping[str, Any]) -> tuple[Fitted, ...]:
         if number.key == "boat.hull.residuary_factor" and day.boat.hull.measured:
             continue  # her measured speeds say it already
         mark = quantity_of(field(day, number.key))
-        kind, unit = (mark.kind, _unit(boat, path[1:], mark)) if mark else (None, "")
+        kind, unit = (mark.kind, _unit(boat, path[1:], mark, number.unit)) if mark else (None, "")
         found.append(Fitted(number, float(at(day, path)), kind, unit))
     return tuple(one for one in found if one.written > 0.0)
 
@@ -112,11 +113,13 @@ def with_numbers(day: Scenario, numbers: tuple[Fitted, ...], z: Sequence[float] 
     return day
 
 
-def _unit(boat: Mapping[str, Any], path: KeyPath, mark: QuantityText) -> str:
-    """The unit a key is written in, or else that of its example."""
+def _unit(boat: Mapping[str, Any], path: KeyPath, mark: QuantityText, otherwise: str) -> str:
+    """The unit a key is written in, or else the one given, or that of its example."""
     inside: Any = boat
     for part in path:
         inside = inside.get(part) if isinstance(inside, Mapping) else None
+    if otherwise and not isinstance(inside, str):
+        return otherwise
     written = inside if isinstance(inside, str) else mark.example
     return units.read(written, mark.kind).unit or units.display_unit(mark.kind)
 
