@@ -184,7 +184,7 @@ def _why(place: int, numbers: tuple[Fitted, ...], found: Estimate) -> str:
     nearest = int(np.argmax(others))
     if others[nearest] < 0.3:
         return "what it does is lost in the noise of the readings"
-    return f"what it does is small, or {numbers[nearest].number.key} does the same"
+    return f"what it does is small, or {numbers[nearest].number.key.removeprefix('boat.')} does the same"
 
 
 def _series(

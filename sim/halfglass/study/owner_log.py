@@ -49,9 +49,10 @@ def _seen(name: str) -> Column:
     return Column(name, quantity.kind, quantity.lowest, quantity.highest)
 
 
-SEEN = tuple(
-    _seen(name) for name in ("boiler_pressure", "glass_fraction", "shaft_speed", "boat_speed", "ground_speed")
-)
+SEEN = (
+    _seen("boiler_pressure"), Column("glass_fraction", "fraction", 0.0, 1.0), _seen("shaft_speed"),
+    _seen("boat_speed"), _seen("ground_speed"),
+)  # fmt: skip
 """What was read off an instrument."""
 CONTROLS = (
     Column("throttle", "fraction", 0.0, 1.0),
@@ -158,11 +159,13 @@ class _Reading:
             if len(cells) > len(headers):
                 self._refuse(number, cells, len(headers), "", "there is no header for this cell")
             time = self._clock(number, cells, headers, times, light_up)
-            if time is None:
-                continue
-            times.append(time)
-            for place, (column, unit) in wanted.items():
-                columns[column.name].append(self._value(number, cells, place, column, unit))
+            values = {
+                c.name: self._value(number, cells, place, c, unit) for place, (c, unit) in wanted.items()
+            }
+            if time is not None:
+                times.append(time)
+                for name, value in values.items():
+                    columns[name].append(value)
         if not self.faults:
             self._require_something(times, columns)
         if self.faults:
@@ -197,7 +200,7 @@ class _Reading:
                 self._refuse(number, headers, place, "", f"no column is called {quoted(name)}; {hint}")
             elif any(column is other for other, _ in found.values()):
                 self._refuse(number, headers, place, name, "this column stands here twice")
-            elif column.kind != "word" and find_unit(column.kind, unit) is None:
+            elif not _is_unit(column.kind, unit):
                 known = listed(
                     f"{name} [{one.symbol}]".replace(" []", "") for one in KINDS[column.kind].units
                 )
@@ -264,6 +267,13 @@ class _Reading:
             told = f"nothing was seen in this log; it wants one of {listed(c.name for c in SEEN)}"
         if told is not None:
             self.faults.append(Fault(self.file, 0, 0, "", told))
+
+
+def _is_unit(kind: str, unit: str) -> bool:
+    """Whether a header's unit is one of its column's kind; parts of a whole such as 1/2 go without."""
+    if kind == "word" or not unit:
+        return kind in ("word", "fraction", "count") and not unit
+    return find_unit(kind, unit) is not None
 
 
 def _seconds(moment: datetime.time) -> float:
