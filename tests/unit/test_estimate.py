@@ -14,7 +14,7 @@ TRIALS = 300
 
 
 class Problem:
-    """Two series of readings that hang on four unknowns: a level, a slope, a bend of both, and nothing at all."""
+    """Two series of readings that hang on four unknowns: a level, a slope, a bend, and nothing at all."""
 
     def __init__(self, kind: str, seed: int) -> None:
         self.dice = np.random.default_rng([seed, 7])
@@ -26,7 +26,7 @@ class Problem:
         self.read = [shown + off for shown, off in zip(self.shown(self.true), noise, strict=True)]
 
     def _noise(self) -> np.ndarray:
-        """Of deviation 1: a new one at each reading, or with nine tenths of the last in it."""
+        """Of deviation 1: a new one at each reading, or with six tenths of the last in it."""
         fresh = self.dice.normal(size=LINES)
         if self.kind != "lasting":
             return fresh
@@ -56,7 +56,7 @@ class Problem:
 
 @pytest.mark.parametrize("kind", ["independent", "lasting", "drift"])
 def test_intervals_hold_the_truth_nine_times_of_ten(kind: str) -> None:
-    """Unknowns drawn as they are said to be beforehand; 500 problems of 4 unknowns each."""
+    """Unknowns drawn as they are said to be beforehand; 300 problems of 4 unknowns each."""
     held = []
     for seed in range(TRIALS):
         problem = Problem(kind, seed)
