@@ -66,7 +66,7 @@ def intervals(result: FitResult, picture_key: str) -> str:
     """How far each number was known before (pale) and is known now (dark), over what the boat file says."""
     with drawing.settings():
         tall = max(1, len(result.numbers)) * ROW + 4.0
-        whole, bottom = tall + 34.0, 30.0
+        whole, bottom = tall + 42.0, 38.0
         drawn = Figure(figsize=(drawing.WIDTH / 72, whole / 72))
         FigureCanvasSVG(drawn)
         wide = 1.0 - 2.0 * EDGE / drawing.WIDTH
