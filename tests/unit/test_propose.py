@@ -19,7 +19,7 @@ from halfglass import propose as propose_in_python
 from halfglass.day.outing import Day, run
 from halfglass.plant.marcher import ChatterError
 from halfglass.report.propose_page import render
-from halfglass.report.propose_text import propose_text, told_front
+from halfglass.report.propose_text import MOST_OF_FRONT, propose_text, told_front
 from halfglass.report.sheet import CAUTIONS
 from halfglass.result.proposed import DayTried, Proposal, Tried
 from halfglass.result.proposed_files import as_object, candidates_csv
@@ -299,6 +299,15 @@ def test_text_page_and_table_tell_it_all(found: Proposal) -> None:
     assert found.chosen in told_front(found)
     assert set(told_front(found)) <= {*found.front, found.chosen}
     json.dumps(as_object(found), allow_nan=False)
+
+
+def test_ends_of_the_front_alike_do_not_keep_the_rest_from_being_told(found: Proposal) -> None:
+    """The soonest is proposed and has the most water but for a hair: the middle is told all the same."""
+    tried = [made(n, 3600.0 + 600.0 * n, 20.0 - n, 0.4 - 0.01 * n) for n in range(20)]
+    tried.append(made(20, 3601.0, 20.0, 0.4001))
+    wide = replace(found, tried=tuple(tried), front=front(tried), chosen=0)
+    assert len(told_front(wide)) == MOST_OF_FRONT
+    assert {0, 19} <= set(told_front(wide)) and 20 not in told_front(wide)
 
 
 def test_from_python(story: Story, found: Proposal) -> None:

@@ -174,10 +174,11 @@ def told_front(found: Proposal) -> tuple[int, ...]:
     wanted = [min(points, key=lambda number: points[number][side]) for side in range(3 if points else 0)]
     while points and len(picked) < MOST_OF_FRONT:
         far = {n: min((math.dist(points[n], points[o]) for o in picked), default=math.inf) for n in points}
-        number = wanted.pop(0) if wanted else max(far, key=lambda number: far[number])
+        is_end = bool(wanted)
+        number = wanted.pop(0) if is_end else max(far, key=lambda number: far[number])
         if far[number] > ALIKE:
             picked.append(number)
-        elif not wanted:
+        elif not is_end:
             break
     return tuple(sorted(picked, key=lambda number: (found.tried[number].arrival, number)))
 
