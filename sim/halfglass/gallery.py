@@ -14,7 +14,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from halfglass.day.outing import run
-from halfglass.report import glass, propose_page, spread_page, write_report
+from halfglass.report import glass, propose_page, spread_page, write_fit_report, write_report
 from halfglass.report.card_page import write_card
 from halfglass.report.comparison_page import write_comparison
 from halfglass.report.limit_page import write_limit_report
@@ -25,10 +25,11 @@ from halfglass.report.terminal import CAUTION
 from halfglass.result.records import Outing
 from halfglass.result.timeline import write_whole
 from halfglass.scenario.load import Story, load
-from halfglass.study import limit, propose, spread
+from halfglass.study import fit, limit, propose, spread
 from halfglass.study.advice import Member
 from halfglass.study.comparison import compare
 from halfglass.study.failures import failure_table
+from halfglass.study.owner_log import read_log
 
 REPORTS = {"01-quiet-lake-day": 1, "02-engine-pump-stops": 2}
 """Days whose whole report is kept, with how many of their plans: more would make the repository heavy."""
@@ -67,11 +68,18 @@ def _proposal(story: Story, page: Path) -> None:
     write_whole(page, propose_page.render(propose.propose(story, asked, JOBS)).encode())
 
 
+def _fit(story: Story, page: Path) -> None:
+    """README: what does my own log say of my boat?"""
+    log = Path(story.file).parent / "logs" / "sedge-quiet-lake-day.csv"
+    write_fit_report(fit.fit(story, read_log(log, story.base.light_up)), page)
+
+
 STUDIES: dict[str, tuple[str, Callable[[Story, Path], None]]] = {
     "spread": ("07-two-days-and-two-locks", _spread),
     "limit": ("02-engine-pump-stops", _limit),
     "comparison": ("10-shrink-and-swell", _comparison),
     "proposal": ("03-burner-boat", _proposal),
+    "fit": ("01-quiet-lake-day", _fit),
 }
 """The questions of the README, each with its page: the day and how it is asked of it."""
 HEAD = f"""# Gallery

@@ -236,10 +236,10 @@ def test_any_bytes_are_read_or_refused(data: bytes) -> None:
     ids=lambda text: f"{text[:8]!a}",
 )
 def test_hostile_text_is_refused_soon(text: str) -> None:
-    started = time.perf_counter()
+    started = time.process_time()  # of this process: a busy machine does not count
     with pytest.raises(ScenarioError):
         from_bytes(text.encode(), "f.toml")
-    assert time.perf_counter() - started < 8.0
+    assert time.process_time() - started < 8.0
 
 
 def test_a_bounded_reader_says_what_is_too_much() -> None:
