@@ -62,6 +62,7 @@ class Crew:
         self.spells: list[Spell] = []
         self.banked = False
         self.asleep = False
+        self.acting = False
         self.fire_worked = False
         self.raising = False
         self.under_way = False
@@ -124,11 +125,17 @@ class Crew:
                     events.DAY, "crew", events.TASK_OVERDUE, "A look is overdue: hands full.", overdue
                 )
                 self.day.log(events.DAY, "crew", events.OVERDUE_TASK_DONE, "Looked at last.")
+            self.acting = True
             yield from self.act(self.day.instruments.look())
+            self.acting = False
 
     def act(self, seen: Observation) -> Process:
         """Do what the orders ask after a look."""
         if not self.fire_worked:
+            return
+        if self.day.by_hand is not None:  # they look on, and do nothing but what a low glass leaves no choice in
+            if seen.glass_empty:
+                self.day.low_water_drill()
             return
         seen = yield from self.make_sure(seen)
         feed, self.memory = self.day.feed_orders(seen, self.memory)

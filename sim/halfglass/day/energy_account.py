@@ -61,7 +61,7 @@ def look(plant: SteamPlant) -> Books:
 
 
 def energy_flow(plant: SteamPlant, stretch: Stretch) -> EnergyFlow:
-    """Mean powers over a stretch [W]."""
+    """Mean powers over a stretch [W], which must have lasted some time."""
     gain = stretch.last.state - stretch.first.state
     hand = {
         "put on": stretch.last.heat_put_on - stretch.first.heat_put_on,

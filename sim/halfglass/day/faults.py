@@ -180,17 +180,32 @@ def happen(day: Day, fault: Any) -> Generator[simpy.Event, Any, None]:
     yield moment(day, fault.at)
     if fault.at.plus:
         yield day.clock.timeout(fault.at.plus)
-    effect = EFFECTS[fault.kind]
-    day.log(events.DAY, effect.subject, events.FAULT, effect.sentence)
-    if day.fault_at is None:
-        day.fault_at = day.clock.now
-    day.clock.set(**effect.settings(fault))
-    if effect.begin is not None:
-        effect.begin(day, fault)
+    strike(day, fault)
     after = getattr(fault, "repaired_after", None)
     if after is None:
         return
     yield day.clock.timeout(after)
+    put_right(day, fault)
+
+
+def strike(day: Day, fault: Any) -> None:
+    """Let a fault begin now."""
+    effect = EFFECTS[fault.kind]
+    day.log(events.DAY, effect.subject, events.FAULT, effect.sentence)
+    if day.fault_at is None:
+        day.fault_at = day.clock.now
+    day.faults_at_work.append(fault)
+    day.clock.set(**effect.settings(fault))
+    if effect.begin is not None:
+        effect.begin(day, fault)
+
+
+def put_right(day: Day, fault: Any) -> None:
+    """End a fault, if nobody has put it right before."""
+    if not any(fault is one for one in day.faults_at_work):
+        return
+    day.faults_at_work = [one for one in day.faults_at_work if one is not fault]
+    effect = EFFECTS[fault.kind]
     day.clock.set(**(effect.repaired or {}))
     if effect.end is not None:
         effect.end(day, fault)

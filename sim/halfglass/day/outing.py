@@ -10,6 +10,7 @@ from typing import Any
 import simpy
 
 from halfglass.day import faults, route
+from halfglass.day.by_hand import ByHand
 from halfglass.day.clock import PlantClock
 from halfglass.day.crew import Crew, feed_left_alone
 from halfglass.day.energy_account import Stretch
@@ -70,6 +71,7 @@ class Day:
         self.place: str | None = None
         self.been_under_way = False
         self.fault_at: float | None = None
+        self.faults_at_work: list[Any] = []
         self.injector_sound = self.burner_sound = True
         self.burner_lit = False
         self.relighting: simpy.Process | None = None
@@ -80,21 +82,31 @@ class Day:
         self.back_aboard: dict[Any, simpy.Event] = {}  # by fault
         self.left_alone = feed_left_alone_after_fault
         self.longest: Stretch | None = None
+        self.by_hand: ByHand | None = None  # while nobody but its moves touches the plant
         self._passings: dict[tuple[str, str], simpy.Event] = {}
         self._helm: simpy.Process | None = None
         self.crew = Crew(self, seed)
         self.machinery = Machinery(self)
 
-    def run(self) -> None:
-        """Let the day happen."""
+    def begin(self) -> simpy.Event:
+        """Set everybody going; returns the event with which the day has ended, in good time or not."""
         self.clock.process(route.follow(self))
         self.clock.process(self.crew.watch())
         for fault in self.scenario.fault:
             self.clock.process(faults.happen(self, fault))
-        longest = LONGEST_DAY + 86400.0 * self.scenario.nights
-        self.clock.run(until=self.over | self.clock.timeout(longest))
+        return self.over | self.clock.timeout(self.longest_day)
+
+    def run(self) -> None:
+        """Let the day happen."""
+        self.clock.run(until=self.begin())
         if self.outcome is None:
-            self.finish("out of time", f"The outing did not end within {longest / 3600.0:.0f} hours.")
+            hours = self.longest_day / 3600.0
+            self.finish("out of time", f"The outing did not end within {hours:.0f} hours.")
+
+    @property
+    def longest_day(self) -> float:
+        """How long the outing may take [s]."""
+        return LONGEST_DAY + 86400.0 * self.scenario.nights
 
     def log(self, who: str, subject: str, event: str, text: str, at: float | None = None) -> None:
         """Write a line of the log at the present time, or at an earlier one that only now is known [s]."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import simpy
 
-from halfglass.day import chores, stops
+from halfglass.day import by_hand, chores, stops
 from halfglass.day.crew import MANOEUVRE, STEER
 from halfglass.day.energy_account import Stretch, look
 from halfglass.day.handling import bring_up, cast_off, go_astern
@@ -127,6 +127,8 @@ def shut_drains_once_warm(day: Day) -> Process:
     yield day.clock.when(r.SHAFT_SPEED, TURNING, +1)
     yield day.clock.timeout(FIRST_TURNS)
     yield day.clock.when(r.ENGINE_HEAT_DEFICIT, WARM_ENOUGH, -1)
+    if day.by_hand is not None:
+        return
     day.clock.set(cylinder_drains=0.0)
     at = day.show(r.CYLINDER_TEMPERATURE)
     day.log("crew", "engine", "warmed through", f"Cylinders at {at}, drains shut.")
@@ -254,6 +256,7 @@ STEPS: dict[str, Callable[[Any, Any], Process]] = {
     "leg": leg,
     "come alongside": come_alongside,
     "manoeuvre": manoeuvre,
+    "by hand": by_hand.by_hand,
     **stops.STEPS,
 }
 """What each step of a route does. To add a step, add its table in `route_steps` and a row here."""

@@ -36,6 +36,8 @@ REACHED = "reached"
 NIGHT = "night halt"
 MORNING = "turned out"
 
+BY_HAND = "by hand"
+
 LOOK = "look"  # somebody looked at an instrument: routine, and not an answer to trouble
 
 PLANT = "plant"  # `who` of what the machinery does by itself

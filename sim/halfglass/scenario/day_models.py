@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from halfglass.scenario.boat import Boat
+from halfglass.scenario.by_hand_models import SolidFuelName
 from halfglass.scenario.fault_models import FaultEntry
 from halfglass.scenario.fields import (
     BarometerPressure,
@@ -43,7 +44,7 @@ WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", high
 Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", example="3 deg")]
 Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
 Ash = Annotated[float, quantity("fraction", lowest="0 %", highest="30 %", example="7 %")]
-FuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal", "paraffin"]
+FuelName = Literal[SolidFuelName, "paraffin"]
 PSI = 6894.757293168
 LookEvery = Annotated[float, quantity("time", lowest="5 s", highest="2 h", example="3 min")]
 MOST_PLANS = 100

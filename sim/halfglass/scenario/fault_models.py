@@ -11,6 +11,7 @@ from halfglass.scenario.fields import (
     Duration,
     Fraction,
     GaugePressure,
+    Hold,
     Mass,
     Name,
     PressureDifference,
@@ -21,7 +22,6 @@ from halfglass.scenario.fields import (
     complaint,
     quantity,
 )
-from halfglass.scenario.route_steps import Hold
 
 Heel = Annotated[float, quantity("angle", lowest="-60 deg", highest="60 deg", example="10 deg")]
 

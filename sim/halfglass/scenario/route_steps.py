@@ -7,10 +7,12 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from halfglass.scenario.by_hand_models import Move
 from halfglass.scenario.fields import (
     Duration,
     Fraction,
     GaugePressure,
+    Hold,
     Name,
     Stream,
     Table,
@@ -22,7 +24,6 @@ from halfglass.scenario.fields import (
 MINUTE = 60.0
 LONGEST_LEG = 12 * 3600.0
 """How long a leg is steamed for unless it says 'at_most' [s]."""
-Hold = Annotated[float, quantity("time", above=0.0)]
 Opening = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 Turns = Annotated[float, quantity("rotation", above="0 rpm", highest="1500 rpm")]
 WaySpeed = Annotated[float, quantity("speed", above=0.0)]
@@ -189,6 +190,32 @@ class BlowDown(_Step):
     for_: Hold = Field(10.0, alias="for", description="how long the blow-down cock is open")
 
 
+class ByHand(_Step):
+    """Nobody but the moves listed touches the plant; the crew look, and obey no orders."""
+
+    step: Literal["by hand"] = Field(description="what is done")
+    for_: Annotated[float, quantity("time", above=0.0, highest="12 h")] = Field(
+        alias="for", description="how long"
+    )
+    moves: Annotated[tuple[Move, ...], Field(max_length=5000)] = Field(
+        default=(), description="what is done at controls and plant, in order of time"
+    )
+
+    @model_validator(mode="after")
+    def _moves_in_time(self) -> ByHand:
+        last = 0.0
+        for number, move in enumerate(self.moves):
+            if move.after < last:
+                raise complaint(
+                    "moves are written in order of time; this is earlier than the one before",
+                    ("moves", number, "after"),
+                )
+            if move.after > self.for_:
+                raise complaint("this comes after the step has ended", ("moves", number, "after"), "for")
+            last = move.after
+        return self
+
+
 class ShutDown(_Step):
     """Let the fire die, shut the boat down: the end of the day."""
 
@@ -209,6 +236,7 @@ Step = Annotated[
     | Whistle
     | NightHalt
     | BlowDown
+    | ByHand
     | ShutDown,
     Field(discriminator="step"),
 ]

@@ -1,0 +1,1 @@
+"""The classroom: a plant worked live, its lessons, and the page that shows them."""

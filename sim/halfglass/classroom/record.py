@@ -1,0 +1,133 @@
+"""A session as a scenario that `run` and `check` take, back from it, and as a CSV file."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
+
+from halfglass.classroom.branch import COLUMNS, Branch, Written
+from halfglass.day.by_hand import TICK
+from halfglass.result.clock import stamp
+from halfglass.scenario.commented import in_line
+from halfglass.scenario.load import Story
+from halfglass.vocabulary import quantities
+
+if TYPE_CHECKING:
+    from halfglass.classroom.session import Session
+
+HEAD = """\
+# A session in the classroom, as it went: `halfglass run` does it again, `halfglass classroom` goes on with it.
+# The route before the step "by hand" is what the crew did; the moves are what was done at the controls.
+"""
+PRESENT = "the last try"
+STEP = "by hand"
+
+
+def values_of(story: Story) -> dict[str, Any]:
+    """The entries of a story's file with its boat's laid in, as they are written."""
+    names = list(story.files)
+    values = tomllib.loads(story.files[names[0]].decode("utf-8-sig"))
+    if isinstance(values.get("boat"), str):
+        values["boat"] = tomllib.loads(story.files[names[1]].decode("utf-8-sig"))
+    return values
+
+
+def written_moves(story: Story, index: int) -> list[Written]:
+    """The moves of a step of the route, as they are written."""
+    return list(values_of(story)["route"][index].get("moves", []))
+
+
+def text(session: Session) -> str:
+    """The record as TOML."""
+    values = {key: value for key, value in values_of(session.story).items() if key not in ("plan", "uncertain")}
+    before = values["route"][: len(session.scenario.route)]
+    values["route"] = [*before, _step(session.branch)]
+    others = [b for b in session.branches if b is not session.branch and b.rows]
+    if others:
+        values["plan"] = [{"name": PRESENT, "about": _about(session.branch)}]
+        values["plan"] += [
+            {"name": f"try {b.number + 1}", "about": _about(b), "change": {"route": [*before, _step(b)]}}
+            for b in others
+        ]
+    return HEAD + "\n".join(_lines(values)) + "\n"
+
+
+def restore(session: Session, story: Story) -> None:
+    """Bring a session just opened from a record to where the record ends, its branches behind it."""
+    present = _branch_of(story.base)
+    others = [_branch_of(story.for_plan(plan.name)) for plan in story.plans if "route" in plan.change]
+    values = values_of(story)
+    raw = [plan["change"]["route"] for plan in values.get("plan", []) if "route" in plan.get("change", {})]
+    written = [list(route[-1].get("moves", [])) for route in raw]
+    session.reopen([(w, end) for w, end in zip(written, others, strict=True)] + [
+        (list(values["route"][len(session.scenario.route)].get("moves", [])), present)
+    ])
+
+
+def csv_text(session: Session) -> str:
+    """The present branch tick by tick, in the units of the day."""
+    system, started = session.scenario.units, session.day.started
+    heads = [_header(name, system) for name in COLUMNS]
+    lines = [",".join(["clock", "time [s]", *heads])]
+    for number, row in enumerate(session.branch.rows):
+        time = number * TICK
+        shown = [f"{_shown(value, name, system):.7g}" for name, value in zip(COLUMNS, row, strict=True)]
+        lines.append(",".join([stamp(started, session.began_at + time), f"{time:.1f}", *shown]))
+    return "\n".join(lines) + "\n"
+
+
+_ALIKE = {"glass_shown": "glass_fraction", "feed": "feed_flow_engine_pump", "injector_margin": ""}
+
+
+def _header(name: str, system: str) -> str:
+    like = _ALIKE.get(name, name)
+    if not like:
+        return f"{name} [K]"
+    return f"{name} [{quantities.header(like, system).partition('[')[2]}"
+
+
+def _shown(value: float, name: str, system: str) -> float:
+    like = _ALIKE.get(name, name)
+    return float(quantities.convert(value, like, system)) if like else value
+
+
+def _branch_of(day: Any) -> float:
+    """How long the last step of a day lasts [s]."""
+    return float(day.route[-1].for_)
+
+
+def _about(branch: Branch) -> str:
+    if branch.source is None:
+        return "From the beginning."
+    return f"Left try {branch.source + 1} after {branch.from_time:g} s."
+
+
+def _step(branch: Branch) -> dict[str, Any]:
+    lasted = max(branch.reached, TICK)
+    return {"step": STEP, "for": f"{lasted:.1f} s", "moves": list(branch.moves)}
+
+
+def _lines(values: Mapping[str, Any], path: str = "") -> Iterator[str]:
+    """TOML: plain keys first, then tables and lists of tables under their headings."""
+    later = []
+    for key, value in values.items():
+        if isinstance(value, dict) or _is_list_of_tables(value):
+            later.append((key, value))
+        else:
+            yield f"{key} = {in_line(value)}"
+    for key, value in later:
+        here = f"{path}.{key}" if path else key
+        if key == "moves" and path:
+            yield "moves = ["
+            yield from (f"    {in_line(move)}," for move in value)
+            yield "]"
+        elif isinstance(value, dict):
+            yield from ("", f"[{here}]", *_lines(value, here))
+        else:
+            for item in value:
+                yield from ("", f"[[{here}]]", *_lines(item, here))
+
+
+def _is_list_of_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(item, dict) for item in value)
