@@ -22,7 +22,7 @@ class Flow(NamedTuple):
 
 
 def flows(day: Day, memory: Memory) -> tuple[Flow, ...]:
-    """Water from the readings now; heat as the mean of the last seconds, from the books, so that it closes."""
+    """Water from the readings now; heat as the mean of the last seconds, from the books: it closes."""
     return (*water(day), *heat(day, memory))
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from halfglass.classroom.session import Session
 
 HEAD = """\
-# A session in the classroom, as it went: `halfglass run` does it again, `halfglass classroom` goes on with it.
+# A session in the classroom, as it went. `halfglass run` does it again, `halfglass classroom` goes on.
 # The route before the step "by hand" is what the crew did; the moves are what was done at the controls.
 """
 PRESENT = "the last try"
@@ -40,7 +40,9 @@ def written_moves(story: Story, index: int) -> list[Written]:
 
 def text(session: Session) -> str:
     """The record as TOML."""
-    values = {key: value for key, value in values_of(session.story).items() if key not in ("plan", "uncertain")}
+    values = values_of(session.story)
+    for key in ("plan", "uncertain"):
+        values.pop(key, None)
     before = values["route"][: len(session.scenario.route)]
     values["route"] = [*before, _step(session.branch)]
     others = [b for b in session.branches if b is not session.branch and b.rows]
@@ -60,9 +62,10 @@ def restore(session: Session, story: Story) -> None:
     values = values_of(story)
     raw = [plan["change"]["route"] for plan in values.get("plan", []) if "route" in plan.get("change", {})]
     written = [list(route[-1].get("moves", [])) for route in raw]
-    session.reopen([(w, end) for w, end in zip(written, others, strict=True)] + [
-        (list(values["route"][len(session.scenario.route)].get("moves", [])), present)
-    ])
+    session.reopen(
+        [(w, end) for w, end in zip(written, others, strict=True)]
+        + [(list(values["route"][len(session.scenario.route)].get("moves", [])), present)]
+    )
 
 
 def csv_text(session: Session) -> str:

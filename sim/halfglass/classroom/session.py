@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 import simpy
 
@@ -61,7 +61,7 @@ class Session:
         self._named = {control.name: control for control in self.controls}
         self.branches = [Branch(0)]
         self._at = 0
-        self._script = [(ticks(move["after"]), move["move"]) for move in script]
+        self._script = script
         self._open(0)
         self._prompt()
 
@@ -124,7 +124,7 @@ class Session:
             self._make(_said(control, value))
 
     def push(self, name: str, amount: float | None = None, choice: str | None = None) -> None:
-        """Do one thing: a charge of `amount` [kg] of the fuel `choice`, a thing done once, an incurable fault.
+        """Do one thing: a charge of `amount` [kg] of the fuel `choice`, or one done once, or a lasting fault.
 
         Raises ValueError for a name no control has, and for a choice it does not offer.
         """
@@ -160,7 +160,7 @@ class Session:
             self._prompt()
 
     def rewind(self, time: float) -> None:
-        """Leave the present branch as it is, and begin another at a tick of it, with the moves before that."""
+        """Leave the present branch as it is, and begin another at a tick of it with the moves before that."""
         tick = max(0, min(ticks(time), self.tick))
         if len(self.branches) >= MOST_BRANCHES:
             raise ValueError(f"a session has {MOST_BRANCHES} branches at most")
@@ -323,13 +323,13 @@ def _tick_of(move: Written) -> int:
     return ticks(Move.model_validate(move).after)
 
 
-def _up_to_the_hand(story: Story) -> tuple[Scenario, list[Any]]:
-    """The day before the hand-over, and what its step by hand lists: ticks [s] and the moves as written."""
+def _up_to_the_hand(story: Story) -> tuple[Scenario, list[tuple[int, Written]]]:
+    """The day before the hand-over, and what its step by hand lists: ticks and the moves as written."""
     day = story.base
     for index, step in enumerate(day.route):
         if isinstance(step, ByHandStep):
             written = record.written_moves(story, index)
-            script = [{"after": move.after, "move": raw} for move, raw in zip(step.moves, written, strict=True)]
-            return day.model_copy(update={"route": day.route[:index]}), script
+            due = [ticks(move.after) for move in step.moves]
+            return day.model_copy(update={"route": day.route[:index]}), list(zip(due, written, strict=True))
     ready = next((i for i, step in enumerate(day.route) if step.step not in GETTING_READY), len(day.route))
     return day.model_copy(update={"route": day.route[:ready]}), []

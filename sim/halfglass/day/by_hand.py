@@ -35,7 +35,9 @@ HANDED_OVER = 1.0
 """s between looks whether the crew are done with what they were at."""
 ON = {"open", "alight", "made fast"}
 OFF = {"shut", "out", "let go"}
-FEED = ("bypass", "feed_check", "hand_pump_on_hot_well", "hand_pump_on_lake", "injector_water", "injector_steam")
+FEED = (
+    "bypass", "feed_check", "hand_pump_on_hot_well", "hand_pump_on_lake", "injector_water", "injector_steam",
+)  # fmt: skip
 PLAIN = {
     "reversing_gear": "reversing_gear", "cylinder_drains": "cylinder_drains", "damper": "damper",
     "blower": "blower", "burner_rate": "burner_rate", "spirit_cup": "burner_preheat",
@@ -236,7 +238,7 @@ class ByHand:
         self._feed()
 
     def _feed(self) -> None:
-        """Engine and hand pump; with the feed shut the engine pump's relief sends all back to the hot well."""
+        """Engine and hand pump; with the feed shut its relief sends all back to the hot well."""
         levers = self.levers
         is_open = levers["feed_check"]
         self._set(
@@ -246,7 +248,7 @@ class ByHand:
         )
 
     def _injector(self) -> None:
-        """Water first, then steam: steam with no water to meet, or too hot a one, blows through and heats it."""
+        """Water first, then steam: steam with no water to meet, or too hot, blows through and heats it."""
         levers, feeding = self.levers, self.day.crew.feeding
         steam, has_way = levers["injector_steam"], levers["injector_water"] and levers["feed_check"]
         if not steam or not has_way:
@@ -257,7 +259,8 @@ class ByHand:
             if was_running:
                 self._told("feed", "injector off")
             elif steam:
-                self._told("feed", "injector would not start", "Steam with no water to meet: it blows and gets hot.")
+                text = "Steam with no water to meet: it blows and gets hot."
+                self._told("feed", "injector would not start", text)
             return
         if feeding.is_injecting:
             return

@@ -133,7 +133,7 @@ class Crew:
         """Do what the orders ask after a look."""
         if not self.fire_worked:
             return
-        if self.day.by_hand is not None:  # they look on, and do nothing but what a low glass leaves no choice in
+        if self.day.by_hand is not None:  # they look on, unless no water is in sight
             if seen.glass_empty:
                 self.day.low_water_drill()
             return

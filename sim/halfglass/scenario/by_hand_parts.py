@@ -35,7 +35,8 @@ def lacking(name: str, boat: Boat) -> str | None:
 def lacking_parts(move: Move, boat: Boat) -> Iterator[tuple[str, str]]:
     """The keys of a move that this boat has no part for, each with the part."""
     named = {key: key for key in (*CONTROLS, "charge") if getattr(move, key) is not None}
-    named |= {key: said for key in ("do", "goes_wrong", "put_right") if (said := getattr(move, key)) is not None}
+    once = {key: getattr(move, key) for key in ("do", "goes_wrong", "put_right")}
+    named |= {key: said for key, said in once.items() if said is not None}
     for key, name in named.items():
         part = lacking(name, boat)
         if part is not None:

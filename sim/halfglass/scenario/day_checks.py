@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from halfglass.scenario.by_hand_parts import lacking_parts
 from halfglass.scenario.checks import Conflict, conflicts_of_boat_and_stores
 from halfglass.scenario.day_models import Scenario
-from halfglass.scenario.route_steps import Leg, NightHalt, RaiseSteam, TakeFuel, TakeWater
+from halfglass.scenario.route_steps import ByHand, Leg, NightHalt, RaiseSteam, TakeFuel, TakeWater
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.uncertain import conflicts_of
 from halfglass.vocabulary.errors import listed, nearest, quoted
@@ -17,7 +18,9 @@ FEEDING = ("engine pump", "injector", "hand pump on hot well", "hand pump on lak
 def conflicts(scenario: Scenario) -> tuple[Conflict, ...]:
     """Everything about a scenario that does not go together, boat first."""
     found = list(conflicts_of_boat_and_stores(scenario))
-    for look in (_orders, _own_orders, _route, _stops, _names, _faults, _fault_parts, _plans, conflicts_of):
+    for look in (
+        _orders, _own_orders, _route, _by_hand, _stops, _names, _faults, _fault_parts, _plans, conflicts_of,
+    ):  # fmt: skip
         found += look(scenario)
     return tuple(found)
 
@@ -88,6 +91,13 @@ def _route(scenario: Scenario) -> Iterator[Conflict]:
                     ("route", index, "step"), "after a night the next thing to do under way is 'raise steam'"
                 )
                 is_lit = True
+
+
+def _by_hand(scenario: Scenario) -> Iterator[Conflict]:
+    for index, step in enumerate(scenario.route):
+        for number, move in enumerate(step.moves if isinstance(step, ByHand) else ()):
+            for key, part in lacking_parts(move, scenario.boat):
+                yield Conflict(("route", index, "moves", number, key), f"this boat has no {part}", ("boat",))
 
 
 def _stops(scenario: Scenario) -> Iterator[Conflict]:

@@ -197,7 +197,8 @@ def typed(value: Any, kind: str | None = None) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
-        return '"' + value.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"' if value else ""
+        escaped = value.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
+        return f'"{escaped}"' if value else ""
     if isinstance(value, datetime.time | datetime.date):
         return value.isoformat()
     return f"{value:g}" if isinstance(value, int) else repr(float(value))

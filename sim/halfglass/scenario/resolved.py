@@ -9,6 +9,7 @@ import datetime
 from collections.abc import Iterator
 from typing import Any
 
+from halfglass.scenario.by_hand_models import Move
 from halfglass.scenario.day_models import Plan, Scenario
 from halfglass.scenario.fault_models import FaultAt, FaultEntry
 from halfglass.scenario.fields import Table
@@ -27,6 +28,7 @@ _SAID = {
     "to": "to {}", "distance": "{}", "turns": "holding {}", "speed": "holding {}", "until": "until {}",
     "for": "for {}", "at": "at {}", "fire": "fire {}", "kettle": "steam to the kettle for {}", "mass": "{}",
     "volume": "{}", "wait": "waits {} for the gates", "movements": "{}", "aboard": "{} aboard, less if minus",
+    "moves": "{}",
 }  # fmt: skip
 _APART = ("step", "kind", "name", "at_most", "if_never", "repaired_after")
 
@@ -63,6 +65,9 @@ def _told(given: Any, use: str | None, choice: str) -> str:
     if isinstance(given, Movement):
         opening = f" {_told(given.throttle, 'fraction', choice)}" if given.throttle else ""
         return f"{given.gear}{opening} for {_time(given.for_)}"
+    if isinstance(given, Move):
+        done = (_entry(given, key, choice) for key in _given(given) if key != "after")
+        return f"after {_time(given.after)} {', '.join(done)}"
     if isinstance(given, Table):
         return ", ".join(_entry(given, key, choice) for key in _given(given))
     if isinstance(given, datetime.time):
