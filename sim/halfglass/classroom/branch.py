@@ -17,12 +17,21 @@ Rows = list[tuple[float, ...]]
 COLUMNS = (
     "glass_shown", "glass_fraction", "boiler_pressure", "water_level", "swell", "boiler_water_mass",
     "steam_flow_boiler_engine", "feed", "feed_flow_engine_pump", "hotwell_mass", "hotwell_temperature",
-    "feed_temperature", "fire_temperature", "bed_depth", "burning_rate", "heat_to_boiler_rate", "air_flow",
+    "feed_temperature", "fire_temperature", "bed_depth", "bed_fuel_mass",
+    "burning_rate", "heat_to_boiler_rate", "air_flow",
     "evaporation_rate", "boat_speed", "shaft_speed", "chest_pressure", "fuel_on_board", "back_pressure",
-    "injector_margin", "reversing_margin", "cylinder_water", "carry_over_fraction", "safety_valve_flow",
+    "reversing_margin", "cylinder_water", "carry_over_fraction", "safety_valve_flow",
     "throttle", "reversing_gear", "damper", "bypass", "burner_rate",
 )  # fmt: skip
 """What is kept at every tick, SI."""
+
+
+_ALIKE = {"glass_shown": "glass_fraction", "feed": "feed_flow_engine_pump"}
+
+
+def like(column: str) -> str:
+    """The reading of `quantities` a column is measured as."""
+    return _ALIKE.get(column, column)
 
 
 @dataclass

@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from halfglass.classroom.branch import COLUMNS, Branch, Written
+from halfglass.classroom.branch import COLUMNS, Branch, Written, like
 from halfglass.day.by_hand import TICK
 from halfglass.result.clock import stamp
 from halfglass.scenario.commented import in_line
@@ -75,24 +75,16 @@ def csv_text(session: Session) -> str:
     lines = [",".join(["clock", "time [s]", *heads])]
     for number, row in enumerate(session.branch.rows):
         time = number * TICK
-        shown = [f"{_shown(value, name, system):.7g}" for name, value in zip(COLUMNS, row, strict=True)]
+        shown = [
+            f"{quantities.convert(value, like(name), system):.7g}"
+            for name, value in zip(COLUMNS, row, strict=True)
+        ]
         lines.append(",".join([stamp(started, session.began_at + time), f"{time:.1f}", *shown]))
     return "\n".join(lines) + "\n"
 
 
-_ALIKE = {"glass_shown": "glass_fraction", "feed": "feed_flow_engine_pump", "injector_margin": ""}
-
-
 def _header(name: str, system: str) -> str:
-    like = _ALIKE.get(name, name)
-    if not like:
-        return f"{name} [K]"
-    return f"{name} [{quantities.header(like, system).partition('[')[2]}"
-
-
-def _shown(value: float, name: str, system: str) -> float:
-    like = _ALIKE.get(name, name)
-    return float(quantities.convert(value, like, system)) if like else value
+    return f"{name} [{quantities.header(like(name), system).partition('[')[2]}"
 
 
 def _branch_of(day: Any) -> float:

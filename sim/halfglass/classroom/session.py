@@ -46,7 +46,7 @@ class Lesson(Protocol):
 
 
 class Session:
-    """A scenario opened up to its step by hand, then driven live.
+    """A scenario opened up to its last step by hand, then driven live.
 
     Parameters: opened, a story or a lesson; seed of the crew's times before the hand-over.
     Notes: times are seconds since the hand-over and fall on ticks. What the step by hand of the file lists
@@ -244,13 +244,15 @@ class Session:
         route = (*self.scenario.route, step)
         self.day = Day(self.scenario.model_copy(update={"route": route}), self.seed)
         self._over: simpy.Event = self.day.begin()
-        while self.day.by_hand is None and not self._over.processed:
+        hand = self.day.by_hand
+        while (hand is None or hand.step is not step) and not self._over.processed:
             self.day.clock.step()
-        if self.day.by_hand is None:
+            hand = self.day.by_hand
+        if hand is None:
             why = self.day.outcome.sentence if self.day.outcome else "it never came to that"
             told = f"this day ends before anybody can take over: {why}"
             raise ScenarioError([Fault(self.story.file, 0, 0, "route", told)])
-        self._hand: ByHand = self.day.by_hand
+        self._hand: ByHand = hand
         self.began_at = self.day.clock.now
         self.marks: Marks = marks_of(self.day, "")
         self._memory = Memory(self.day)
@@ -326,7 +328,8 @@ def _tick_of(move: Written) -> int:
 def _up_to_the_hand(story: Story) -> tuple[Scenario, list[tuple[int, Written]]]:
     """The day before the hand-over, and what its step by hand lists: ticks and the moves as written."""
     day = story.base
-    for index, step in enumerate(day.route):
+    for index in reversed(range(len(day.route))):
+        step = day.route[index]
         if isinstance(step, ByHandStep):
             written = record.written_moves(story, index)
             due = [ticks(move.after) for move in step.moves]

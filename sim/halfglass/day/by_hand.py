@@ -62,7 +62,7 @@ def by_hand(day: Day, step: Any) -> Process:
     day.crew.feeding.stop(made_good=False)
     while day.crew.acting or day.relighting is not None:
         yield day.clock.timeout(HANDED_OVER)
-    hand = day.by_hand = ByHand(day)
+    hand = day.by_hand = ByHand(day, step)
     day.log(events.DAY, "route", events.BY_HAND, f"Worked by hand from now on: {day.state_of_things()}.")
     due: dict[int, list[Move]] = {}
     for move in step.moves:
@@ -83,8 +83,9 @@ def by_hand(day: Day, step: Any) -> Process:
 class ByHand:
     """The levers as they stand: 0 to 1 (the gear -1 to 1; pumps in strokes/s), with what hangs on them."""
 
-    def __init__(self, day: Day) -> None:
+    def __init__(self, day: Day, step: Any = None) -> None:
         self.day = day
+        self.step = step
         self.tick = 0
         self._door_shuts = 0  # tick
         self._going_astern = False

@@ -1,0 +1,242 @@
+"""A lesson: its texts, and the numbers of the run that was made put into them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from halfglass.classroom.branch import Rows, Written, like
+from halfglass.classroom.lesson_models import Condition, LessonTable
+from halfglass.classroom.numbers import in_words, kind_of, read_span, shown, shown_as, value_of
+from halfglass.classroom.session import Session
+from halfglass.day.by_hand import ticks
+from halfglass.scenario.load import Story
+from halfglass.vocabulary import quantities, units
+from halfglass.vocabulary.errors import listed
+
+PLACE = re.compile(r"\{([^{}:]*)(:size)?\}")
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """The axis of the question [SI]: the reading, its ends and how long it is drawn for [s]."""
+
+    reading: str
+    label: str
+    low: float
+    high: float
+    unit: str
+    duration: float
+
+
+@dataclass(frozen=True)
+class Checked:
+    """The question at the end: `choices` to choose from, by their number from 0, or a number in `unit`."""
+
+    question: str
+    choices: tuple[str, ...]
+    unit: str
+
+
+@dataclass
+class Lesson:
+    """One lesson. `name` is that of its file, `day` the story a session of it begins with."""
+
+    name: str
+    written: LessonTable
+    day: Story
+    _moves: list[Written]
+    _asked: list[Written | None]
+    _other: list[Written]
+    _compared: dict[tuple[int, ...], Rows] = field(default_factory=dict)
+
+    @property
+    def title(self) -> str:
+        """Its title."""
+        return self.written.title
+
+    @property
+    def aim(self) -> str:
+        """What one knows afterwards."""
+        return self.written.aim
+
+    @property
+    def story(self) -> str:
+        """Where the boat is and what is about to happen."""
+        return self.written.story
+
+    @property
+    def question(self) -> str:
+        """What is asked before the run."""
+        return self.written.question.text
+
+    @property
+    def axis(self) -> Drawn:
+        """The axis the answer is drawn on."""
+        axis, system = self.written.question.axis, self.day.base.units
+        reading = axis.reading
+        ends = (read_span(axis.lowest, kind_of(reading)), read_span(axis.highest, kind_of(reading)))
+        unit = quantities.shown_in(like(reading), system)
+        return Drawn(reading, LABELS.get(reading, reading.replace("_", " ")), *ends, unit, self.duration)
+
+    @property
+    def duration(self) -> float:
+        """How long the run lasts [s]."""
+        return self.written.run.for_
+
+    @property
+    def speed(self) -> float:
+        """Times real time that suit it."""
+        return self.written.run.speed
+
+    @property
+    def moves(self) -> list[Written]:
+        """What happens by itself in the run: for `Session.follow` when it begins."""
+        return list(self._moves)
+
+    @property
+    def happens(self) -> str:
+        """What happens by itself, in words."""
+        return self.written.run.happens
+
+    @property
+    def asked(self) -> list[dict[str, Any]]:
+        """What the student is asked to do: after how long [s], in words, and as a move is written."""
+        return [
+            {"after": 0.0 if asked.move is None else asked.move.after, "text": asked.text, "move": move}
+            for asked, move in zip(self.written.run.asked, self._asked, strict=True)
+        ]
+
+    @property
+    def check(self) -> Checked:
+        """The question at the end."""
+        check = self.written.check
+        unit = (
+            ""
+            if check.number is None
+            else shown(0.0, *shown_as(self.written.numbers[check.number]), self.day.base.units)[1]
+        )
+        return Checked(check.text, tuple(choice.text for choice in check.choice), unit)
+
+    @property
+    def other_name(self) -> str | None:
+        """What the other way of the same minutes is called, if the lesson has one."""
+        return self.written.compared.name if self.written.compared is not None else None
+
+    def other(self, session: Session, begun: float) -> Rows | None:
+        """The rows of those minutes gone the other way, from the same moment; None if there is none."""
+        if self.written.compared is None:
+            return None
+        before = [move for move in session.branch.moves if _time(move) < begun]
+        key = (session.seed, ticks(begun), hash(repr(before)))
+        if key not in self._compared:
+            again = Session(self.day, session.seed)
+            again.reopen([(before, begun)])
+            again.follow(self._other)
+            again.advance(self.duration)
+            self._compared = {key: again.branch.rows[ticks(begun) :]}
+        return self._compared[key]
+
+    def numbers(self, session: Session, begun: float) -> dict[str, float]:
+        """The numbers of the run that began at a time [SI]; as far as it has got."""
+        first, last = ticks(begun), ticks(begun + self.duration)
+        rows = {
+            "the run": session.branch.rows[first : last + 1],
+            "the other": self.other(session, begun) or [],
+        }
+        found: dict[str, float] = {}
+        for name, number in self.written.numbers.items():
+            value = value_of(number, rows[number.of])
+            found[name] = value - (found[number.minus] if number.minus is not None else 0.0)
+        return found
+
+    def explanation(self, session: Session, begun: float) -> list[str]:
+        """What was seen and why: only what is true of this run. One the model ended is not explained."""
+        if session.day.outcome is not None:
+            return [session.day.outcome.sentence, CUT_SHORT]
+        found, besides = self.numbers(session, begun), self._moved_besides(session, begun)
+        told = [BESIDES.format(listed(besides))] if besides else []
+        for paragraph in self.written.explanation:
+            text = paragraph.text if self._holds(paragraph.when, found) else paragraph.otherwise
+            if not (besides and self._compares(text)):
+                told.append(self.filled(text, found))
+        return [text for text in told if text]
+
+    def _moved_besides(self, session: Session, begun: float) -> list[str]:
+        """Controls moved in the run that nobody was asked to move."""
+        own = {key for move in [*self._moves, *filter(None, self._asked)] for key in move}
+        made = [m for m in session.branch.moves if begun <= _time(m) < begun + self.duration]
+        besides = dict.fromkeys(key for move in made for key in move if key not in own)
+        return [name.replace("_", " ") for name in besides]
+
+    def _compares(self, text: str) -> bool:
+        """Whether a text holds the run beside the other way, which means nothing if more was moved."""
+        names = [name for name, _ in PLACE.findall(text)]
+        numbers = [self.written.numbers[name] for name in names]
+        taken_off = [self.written.numbers[one.minus] for one in numbers if one.minus is not None]
+        return any(number.of == "the other" for number in [*numbers, *taken_off])
+
+    def judge(self, answer: float | str, session: Session, begun: float) -> tuple[bool, str]:
+        """Whether an answer to the check (a choice or its number, a value in its unit) is right, and why."""
+        if session.day.outcome is not None:
+            return False, CUT_SHORT
+        check, found = self.written.check, self.numbers(session, begun)
+        because = self.filled(check.because, found)
+        if check.number is None:
+            holds = [self._holds(choice.when, found) for choice in check.choice]
+            right = holds.index(True) if True in holds else len(holds) - 1
+            words = check.choice[right].text
+            is_right = answer == words if isinstance(answer, str) else round(answer) == right
+            return is_right, f"{words} {because}"
+        value, unit = shown(
+            found[check.number], *shown_as(self.written.numbers[check.number]), self.day.base.units
+        )
+        is_right = not isinstance(answer, str) and abs(answer - value) <= check.within * abs(value)
+        told = f"{units.significant(value, 3)} {unit}".strip()
+        return is_right, f"It was {told}. {because}"
+
+    def filled(self, text: str, found: Mapping[str, float]) -> str:
+        """A text with its numbers put in, in the units of the day."""
+
+        def put(place: re.Match[str]) -> str:
+            value = abs(found[place[1]]) if place[2] else found[place[1]]
+            return in_words(value, self.written.numbers[place[1]], self.day.base.units)
+
+        return PLACE.sub(put, text)
+
+    def run_as_asked(self, seed: int = 0) -> Session:
+        """A session in which the run is made as it is asked for, from the beginning to its end."""
+        session = Session(self.day, seed)
+        session.follow(sorted([*self._moves, *filter(None, self._asked)], key=_time))
+        session.advance(self.duration)
+        return session
+
+    def _holds(self, when: tuple[Condition, ...], found: Mapping[str, float]) -> bool:
+        return all(self._is_so(condition, found) for condition in when)
+
+    def _is_so(self, condition: Condition, found: Mapping[str, float]) -> bool:
+        value, kind = found[condition.number], self._span_kind(condition.number)
+        above = condition.above is None or value > read_span(condition.above, kind)
+        return above and (condition.below is None or value < read_span(condition.below, kind))
+
+    def _span_kind(self, name: str) -> str:
+        return kind_of(*shown_as(self.written.numbers[name]))
+
+
+LABELS = {
+    "glass_shown": "water in the glass",
+    "glass_fraction": "water in the glass",
+    "boiler_pressure": "boiler pressure",
+    "feed": "feed into the boiler",
+}
+BESIDES = (
+    "Besides what was asked {} was moved. The numbers are those of your run, and not all they show comes "
+    "from what the lesson is about."
+)
+CUT_SHORT = "The run ended there and is not explained further. Go back in time and try again, or begin anew."
+
+
+def _time(move: Written) -> float:
+    return units.parse(move["after"], "time")
