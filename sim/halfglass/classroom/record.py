@@ -10,6 +10,7 @@ from halfglass.classroom.branch import COLUMNS, Branch, Written, like
 from halfglass.day.by_hand import TICK
 from halfglass.result.clock import stamp
 from halfglass.scenario.commented import in_line
+from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import Story
 from halfglass.vocabulary import quantities
 
@@ -33,6 +34,19 @@ def values_of(story: Story) -> dict[str, Any]:
     return values
 
 
+def faults_that_can_come(story: Story, until_the_hand: Scenario) -> list[int]:
+    """Which faults of a story are left when its route ends at the hand-over: not those of a later place."""
+    places = {*until_the_hand.places, None}
+    has_lock = any(step.step == "lock" for step in until_the_hand.route)
+    return [
+        index
+        for index, fault in enumerate(story.base.fault)
+        if {fault.at.leaving, fault.at.arriving} <= places
+        and (has_lock or fault.kind != "long wait at the lock")
+        and fault.at.day <= until_the_hand.nights + 1
+    ]
+
+
 def written_moves(story: Story, index: int) -> list[Written]:
     """The moves of a step of the route, as they are written."""
     return list(values_of(story)["route"][index].get("moves", []))
@@ -43,6 +57,10 @@ def text(session: Session) -> str:
     values = values_of(session.story)
     for key in ("plan", "uncertain"):
         values.pop(key, None)
+    if "fault" in values:
+        values["fault"] = [
+            values["fault"][index] for index in faults_that_can_come(session.story, session.scenario)
+        ]
     before = values["route"][: len(session.scenario.route)]
     values["route"] = [*before, _step(session.branch)]
     others = [b for b in session.branches if b is not session.branch and b.rows]

@@ -326,13 +326,14 @@ def _tick_of(move: Written) -> int:
 
 
 def _up_to_the_hand(story: Story) -> tuple[Scenario, list[tuple[int, Written]]]:
-    """The day before the hand-over, and what its step by hand lists: ticks and the moves as written."""
+    """The day before the hand-over, and what its last step by hand lists: ticks and the moves as written."""
     day = story.base
-    for index in reversed(range(len(day.route))):
-        step = day.route[index]
-        if isinstance(step, ByHandStep):
-            written = record.written_moves(story, index)
-            due = [ticks(move.after) for move in step.moves]
-            return day.model_copy(update={"route": day.route[:index]}), list(zip(due, written, strict=True))
+    script: list[tuple[int, Written]] = []
     ready = next((i for i, step in enumerate(day.route) if step.step not in GETTING_READY), len(day.route))
-    return day.model_copy(update={"route": day.route[:ready]}), []
+    for index, step in enumerate(day.route):
+        if isinstance(step, ByHandStep):
+            ready, written = index, record.written_moves(story, index)
+            script = list(zip([ticks(move.after) for move in step.moves], written, strict=True))
+    before = day.model_copy(update={"route": day.route[:ready]})
+    faults = tuple(day.fault[index] for index in record.faults_that_can_come(story, before))
+    return before.model_copy(update={"fault": faults}), script

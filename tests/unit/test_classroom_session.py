@@ -1,0 +1,383 @@
+"""A classroom session: what is done live is what its record does again, to the last bit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import halfglass
+from halfglass.classroom import branch
+from halfglass.classroom.critical import net_water
+from halfglass.classroom.session import LONGEST, MOST_BRANCHES, Session
+from halfglass.day.by_hand import TICK
+from halfglass.day.record import columns
+from halfglass.plant import state as y
+from halfglass.result.energy_flow import BOILER
+from halfglass.result.records import Outing
+from halfglass.scenario.load import Story, load
+from halfglass.vocabulary.errors import ScenarioError
+
+LAKE = load("scenarios/02-engine-pump-stops.toml")
+BURNER = load("scenarios/03-burner-boat.toml")
+SHRINK = load("scenarios/10-shrink-and-swell.toml")
+COLUMNS = branch.COLUMNS
+
+
+def lively(session: Session) -> None:
+    """Some minutes in which everything is moved, some things at the same tick or while time stands."""
+    session.set("lines", 0.0)
+    session.set("throttle", 0.57)
+    session.advance(7.3)
+    session.set("throttle", 0.33)
+    session.set("throttle", 0.29)
+    session.push("charge", 1.3, "anthracite")
+    session.set("damper", 0.65)
+    session.advance(95.0)
+    session.set("engine pump stops delivering", 1.0)
+    session.set("injector_water", 1.0)
+    session.set("injector_steam", 1.0)
+    session.advance(61.0)
+    session.set("whistle", 1.0)
+    session.advance(0.5)
+    session.set("whistle", 0.0)
+    session.set("injector_steam", 0.0)
+    session.set("hand_pump_on_lake", 26.0 / 60.0)
+    session.set("engine pump stops delivering", 0.0)
+    session.set("glass cock shut", 1.0)
+    session.advance(200.0)
+    session.push("try the glass")
+    session.set("reversing_gear", -1.0)
+    session.advance(33.5)
+
+
+def recorded(session: Session, folder: Path) -> tuple[Path, Outing]:
+    """The record in a file, and what `run` makes of it."""
+    path = folder / "record.toml"
+    path.write_text(session.record(), encoding="utf-8")
+    return path, halfglass.run(halfglass.load(path))
+
+
+def test_a_session_is_what_run_makes_of_its_record(tmp_path: Path) -> None:
+    session = Session(SHRINK)
+    lively(session)
+    _, outing = recorded(session, tmp_path)
+    live, table = columns(session.day), outing.timeline
+    end = session.day.clock.now
+    until, run_until = live["time"] < end, table["time"].to_numpy() < end
+    assert table["time"].to_numpy()[-1] == end and np.count_nonzero(until) > 500
+    readings = [name for name in live if name not in ("time", "hands_busy")]
+    last = np.array([live[name][-1] for name in readings])
+    at_end = np.array([table[name].to_numpy()[~run_until] for name in readings]).T
+    assert any(np.array_equal(last, row) for row in at_end)  # before the pumps are left at the end of the run
+    for name, values in live.items():
+        assert np.array_equal(values[until], table[name].to_numpy()[run_until], equal_nan=True), name
+    entries = [(e.time, e.who, e.event, e.text) for e in session.day.entries]
+    told = list(outing.log[["time", "who", "event", "text"]].itertuples(index=False, name=None))
+    assert told[: len(entries)] == entries
+
+
+def test_a_record_is_taken_up_where_it_ended(tmp_path: Path) -> None:
+    session = Session(LAKE)
+    lively(session)
+    session.rewind(80.0)
+    session.set("throttle", 0.9)
+    session.advance(20.0)
+    path, _ = recorded(session, tmp_path)
+    again = Session.from_record(path)
+    assert (again.now, again.values, again.branch.rows) == (session.now, session.values, session.branch.rows)
+    assert [b.rows for b in again.branches] == [b.rows for b in session.branches]
+    for one in (session, again):
+        one.push("charge")
+        one.advance(30.0)
+    assert again.branch.rows == session.branch.rows
+    assert halfglass.load(path).plan_names == ("the last try", "try 1")
+
+
+def test_going_back_is_beginning_anew_with_the_moves_before() -> None:
+    session, fresh = Session(SHRINK), Session(SHRINK)
+    lively(session)
+    session.rewind(100.0)
+    assert session.now == 100.0 and session.branch.moves[-1]["damper"] == "65 %"
+    for _ in (fresh.set("lines", 0.0), fresh.set("throttle", 0.57), fresh.advance(7.5)):
+        pass
+    fresh.set("throttle", 0.33)
+    fresh.set("throttle", 0.29)
+    fresh.push("charge", 1.3, "anthracite")
+    fresh.set("damper", 0.65)
+    fresh.advance(92.5)
+    for one in (session, fresh):
+        one.set("throttle", 0.8)
+        one.advance(45.0)
+    assert session.branch.rows == fresh.branch.rows
+    assert np.array_equal(session.day.clock.plant.marcher.state, fresh.day.clock.plant.marcher.state)
+    assert [(b.number, b.source, b.from_time) for b in session.branches] == [(0, None, 0.0), (1, 0, 100.0)]
+
+
+def test_going_back_to_a_move_leaves_it_to_be_made_otherwise() -> None:
+    session = Session(SHRINK)
+    session.advance(10.0)
+    session.set("throttle", 0.5)
+    session.advance(10.0)
+    session.rewind(10.0)
+    assert session.values["throttle"] == 0.0 and session.branch.moves == []
+
+
+def test_in_one_go_or_in_small_steps_it_is_the_same() -> None:
+    slow, quick = Session(SHRINK), Session(SHRINK)
+    for one in (slow, quick):
+        one.set("lines", 0.0)
+        one.set("throttle", 0.4)
+    for _ in range(120):
+        slow.advance(0.5)
+        slow.shown(), slow.flows(), slow.critical(), slow.glass_now(), slow.history(slow.now - 1.0)
+    quick.advance(60.0)
+    assert slow.branch.rows == quick.branch.rows
+
+
+def test_a_move_is_felt_at_once_though_time_stands() -> None:
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.advance(5.0)
+    before = session.shown()["steam_flow_boiler_engine"]
+    session.set("throttle", 0.5)
+    assert session.shown()["steam_flow_boiler_engine"] > before
+    assert session.history()["steam_flow_boiler_engine"][-1] > before
+    assert session.history()["time"][-1] == session.now == 5.0
+
+
+def test_values_are_clamped_to_what_the_control_can_do() -> None:
+    session = Session(SHRINK)
+    session.set("throttle", 7.0)
+    session.set("reversing_gear", -7.0)
+    session.set("hand_pump_on_lake", 1e9)
+    session.push("charge", 1e9, "charcoal")
+    assert session.values["throttle"] == 1.0
+    assert session.values["reversing_gear"] == -1.0
+    assert session.values["hand_pump_on_lake"] == pytest.approx(1.0)
+    assert session.branch.moves[-1]["charge"] == "5 kg"
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda s: s.set("trottle", 0.5),
+        lambda s: s.set("charge", 0.5),
+        lambda s: s.push("throttle"),
+        lambda s: s.push("blow the house down"),
+        lambda s: s.push("charge", 1.0, "hay"),
+        lambda s: s.set("burner_rate", 1.0),
+    ],
+)
+def test_what_no_control_does_is_refused(wrong) -> None:  # type: ignore[no-untyped-def]
+    session = Session(SHRINK)
+    with pytest.raises(ValueError):
+        wrong(session)
+    assert session.branch.moves == []
+
+
+def test_where_a_control_stands_already_nothing_is_written_down() -> None:
+    session = Session(SHRINK)
+    session.set("throttle", session.values["throttle"])
+    assert session.branch.moves == []
+
+
+def test_the_session_ends_where_the_model_ends_and_can_go_back() -> None:
+    session = Session(SHRINK)
+    session.set("bypass", 1.0)
+    session.set("blow_down", 1.0)
+    session.advance(3600.0)
+    assert session.ended is not None and session.now < 3600.0
+    assert session.day.outcome is not None and session.day.outcome.kind in ("low-water drill", "crown bare")
+    moves = len(session.branch.moves)
+    session.set("throttle", 1.0)
+    session.push("charge")
+    session.advance(60.0)
+    assert len(session.branch.moves) == moves
+    session.rewind(0.0)
+    assert session.ended is None
+
+
+def test_no_session_and_no_list_of_branches_is_without_end() -> None:
+    session = Session(SHRINK)
+    for _ in range(MOST_BRANCHES - 1):
+        session.rewind(0.0)
+    with pytest.raises(ValueError):
+        session.rewind(0.0)
+    assert LONGEST == 12 * 3600.0
+
+
+def test_what_is_foretold_comes_when_it_was_foretold() -> None:
+    """The water at the present rates: half an hour of steady steaming without feed."""
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.set("throttle", 0.2)
+    session.set("damper", 0.25)
+    session.set("bypass", 1.0)
+    session.advance(240.0)
+    told = next(c for c in session.critical() if c.item.startswith("working low"))
+    assert told.seconds is not None and not told.is_now
+    begun = session.now
+    while session.shown()["glass_fraction"] > 0.25 and session.ended is None:
+        session.advance(10.0)
+    assert session.now - begun == pytest.approx(told.seconds, rel=0.2)
+    assert next(c for c in session.critical() if c.item.startswith("working low")).is_now
+
+
+def test_just_after_a_move_nothing_is_foretold_from_before_it() -> None:
+    session = Session(SHRINK)
+    session.advance(60.0)
+    assert any(c.subject == "pressure" and c.seconds for c in session.critical())  # a hot fire, nothing drawn
+    session.set("lines", 0.0)
+    session.set("throttle", 0.6)
+    assert not any(c.subject == "pressure" and c.seconds for c in session.critical())
+
+
+def test_the_water_of_the_diagram_closes() -> None:
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.set("throttle", 0.3)
+    session.set("hand_pump_on_hot_well", 0.4)
+    session.set("check valve leaks", 1.0)
+    session.advance(90.0)
+    links = [flow for flow in session.flows() if flow.kind == "water"]
+    gain = sum((f.target == BOILER) * f.number - (f.source == BOILER) * f.number for f in links)
+    assert gain == pytest.approx(net_water(session.day), abs=1e-12)
+    before = session.day.clock.plant.marcher.state[y.BOILER_MASS]
+    session.advance(TICK)
+    change = (session.day.clock.plant.marcher.state[y.BOILER_MASS] - before) / TICK
+    assert gain == pytest.approx(change, rel=0.02, abs=1e-5)
+    drawn = sum(f.number for f in links if f.target == "feed") - sum(
+        f.number for f in links if f.source == "feed"
+    )
+    assert drawn == pytest.approx(
+        -next(f.number for f in links if f.name == "returned by the bypass"), abs=1e-9
+    )
+
+
+def test_the_heat_of_the_diagram_closes() -> None:
+    session = Session(SHRINK)
+    assert [f for f in session.flows() if f.kind == "heat"] == []
+    session.set("lines", 0.0)
+    session.set("throttle", 0.3)
+    session.advance(60.0)
+    state = session.day.clock.plant.marcher.state
+    before = state[y.BOILER_ENERGY]
+    session.advance(5.0)
+    gain = (state[y.BOILER_ENERGY] - before) / 5.0
+    heat = [flow for flow in session.flows() if flow.kind == "heat"]
+    into = sum((f.target == BOILER) * f.number - (f.source == BOILER) * f.number for f in heat)
+    assert into == pytest.approx(gain, abs=1.0)  # W, of tens of thousands
+    names = [f.name for f in session.flows()]
+    session.set("throttle", 0.0)
+    session.advance(30.0)
+    assert [f.name for f in session.flows()] == names
+
+
+def test_the_glass_shows_what_it_shows() -> None:
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.set("throttle", 0.3)
+    session.advance(20.0)
+    now = session.glass_now()
+    assert now["shown"] == now["true"] and not now["is_lying"] and now["swell"] > 0.0
+    session.set("glass cock shut", 1.0)
+    session.set("throttle", 0.0)
+    session.advance(30.0)
+    now = session.glass_now()
+    assert now["is_lying"] and now["shown"] != now["true"]
+    assert now["crown"] < 0.0
+
+
+def test_history_tells_what_is_new_and_keeps_every_dip() -> None:
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.advance(20.0)
+    session.set("throttle", 0.6)
+    session.advance(1800.0)
+    new = session.history(session.now - 2.0)
+    assert new["time"] == [session.now - 1.5, session.now - 1.0, session.now - 0.5, session.now]
+    whole, thinned = session.history(), session.history_of(0, 50)
+    assert len(thinned["time"]) < 0.8 * len(whole["time"])
+    for name in ("glass_shown", "boiler_pressure", "swell"):
+        assert (max(thinned[name]), min(thinned[name])) == (max(whole[name]), min(whole[name]))
+    assert set(whole) == {"time", *COLUMNS}
+
+
+def test_moves_make_themselves_when_their_time_has_come() -> None:
+    session = Session(SHRINK)
+    session.advance(3.0)
+    session.follow([{"after": "0 s", "lines": "let go"}, {"after": "10 s", "throttle": "40 %"}])
+    assert session.values["lines"] == 0.0
+    session.advance(9.5)
+    assert session.values["throttle"] == 0.0
+    session.advance(0.5)
+    assert session.values["throttle"] == 0.4
+    assert session.branch.moves[-1] == {"after": "13.0 s", "throttle": "40 %"}
+    session.rewind(5.0)
+    session.advance(20.0)
+    assert session.values["throttle"] == 0.4
+
+
+def test_a_day_without_a_step_by_hand_is_handed_over_with_steam_up() -> None:
+    session = Session(LAKE)
+    assert session.shown()["boiler_pressure"] > 4e5 and session.values["lines"] == 1.0
+    assert session.scenario.route == LAKE.base.route[:2]
+    assert session.log_since()[-1].event == "by hand"
+
+
+def test_a_day_that_ends_before_anybody_can_take_over_is_refused() -> None:
+    never = LAKE.base.route[0].model_copy(update={"at_most": 60.0})
+    base = LAKE.base.model_copy(update={"route": (never, *LAKE.base.route[1:])})
+    story = Story(LAKE.file, LAKE.files, LAKE.plans, base, LAKE.days)
+    with pytest.raises(ScenarioError, match="ends before anybody can take over"):
+        Session(story)
+
+
+def test_a_boat_has_the_controls_it_has() -> None:
+    coal, burner = (Session(story).controls for story in (SHRINK, BURNER))
+    names = {control.name for control in coal}
+    assert {"throttle", "damper", "charge", "fire_door", "injector_steam"} <= names
+    assert not names & {"burner_rate", "spirit_cup", "pump up the tank", "burner goes out"}
+    names = {control.name for control in burner}
+    assert {"burner_rate", "spirit_cup", "burner goes out"} <= names
+    assert not names & {"damper", "charge", "fire_door", "wet fuel", "injector_steam", "injector_water"}
+    for controls in (coal, burner):
+        keys = [control.key for control in controls if control.key]
+        assert len(keys) == len(set(keys))
+        assert all(control.key for control in controls if control.group != "faults")
+
+
+def test_the_csv_has_every_tick_in_the_units_of_the_day() -> None:
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.advance(10.0)
+    lines = session.csv().splitlines()
+    assert len(lines) == 1 + 21
+    heads = lines[0].split(",")
+    assert heads[:3] == ["clock", "time [s]", "glass_shown [%]"] and "feed [kg/h]" in heads
+    last = dict(zip(heads, lines[-1].split(","), strict=True))
+    assert float(last["time [s]"]) == 10.0
+    assert float(last["boiler_pressure [bar gauge]"]) == pytest.approx(
+        session.shown()["boiler_pressure"] / 1e5, rel=1e-6
+    )
+
+
+def test_a_burner_boat_too_is_what_its_record_says(tmp_path: Path) -> None:
+    session = Session(BURNER)
+    session.set("lines", 0.0)
+    session.set("throttle", 0.4)
+    session.advance(60.0)
+    session.set("burner goes out", 1.0)
+    session.advance(20.0)
+    session.set("burner goes out", 0.0)
+    session.set("spirit_cup", 1.0)
+    session.push("pump up the tank")
+    session.advance(500.0)
+    session.set("burner_rate", 0.8)
+    session.advance(60.0)
+    assert session.shown()["burning_rate"] > 0.0
+    path, outing = recorded(session, tmp_path)
+    assert outing.timeline["boiler_pressure"].to_numpy()[-1] == session.shown()["boiler_pressure"]
+    assert Session.from_record(path).branch.rows == session.branch.rows
