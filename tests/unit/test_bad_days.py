@@ -48,6 +48,11 @@ def step(text: str) -> str:
     return f"[[route]]\n{text}\n\n{LAST}"
 
 
+def by_hand(moves: str) -> str:
+    """Five minutes by hand before the end of the day."""
+    return step(f'step = "by hand"\nfor = "5 min"\nmoves = [{moves}]')
+
+
 def order(text: str) -> str:
     return f'\n[[order]]\nname = "mine"\n{text}\n'
 
@@ -73,6 +78,23 @@ ROUTE = [
         'step = "raise steam"\nuntil = "70 psi"\nat_most = "2 h 30 min"',
         'step = "warm through"', "route[1].step",
         "the boiler is cold at the start; the first step is 'raise steam'", '"warm through"'),
+    Bad("a move that moves nothing", LAKE, LAKE, LAST, by_hand('{ after = "1 min" }'), "route[9].moves[1]",
+        "this moves nothing; give a control and where it is put", "{ after"),
+    Bad("moves out of order", LAKE, LAKE, LAST, by_hand(
+        '{ after = "2 min", damper = "5 %" }, { after = "1 min", damper = "9 %" }'),
+        "route[9].moves[2].after", "moves are written in order of time; this is earlier than the one before", '"1 min"'),
+    Bad("a move after the end of the step", LAKE, LAKE, LAST, by_hand('{ after = "6 min", damper = "5 %" }'),
+        "route[9].moves[1].after", "this comes after the step has ended", '"6 min"', '"5 min"'),
+    Bad("a fuel without a charge", LAKE, LAKE, LAST, by_hand('{ after = "1 s", fuel = "charcoal" }'),
+        "route[9].moves[1].fuel", "'fuel' goes with 'charge' only", '"charcoal"'),
+    Bad("oil taken out again", LAKE, LAKE, LAST, by_hand('{ after = "1 s", put_right = "oily feed" }'),
+        "route[9].moves[1].put_right", "this cannot be put right under way", '"oily feed"'),
+    Bad("the damper of a burner boat by hand", BURNER, BURNER, LAST,
+        by_hand('{ after = "1 s", damper = "5 %" }'),
+        "route[8].moves[1].damper", "this boat has no fire on a grate", '"5 %"'),
+    Bad("a fault of what the boat has not", BURNER, BURNER, LAST, by_hand(
+        '{ after = "1 s", goes_wrong = "injector will not start" }'),
+        "route[8].moves[1].goes_wrong", "this boat has no injector", '"injector will not start"'),
     Bad("something after the end", LAKE, LAKE, LAST, LAST + '[[route]]\nstep = "whistle"\n', "route[9].step",
         "nothing can follow 'shut down'", '"shut down"', '"whistle"'),
     Bad("a stream nobody can stem", LAKE, LAKE, LEG_HOLDS, LEG_HOLDS + '\nstream = "-10 kn"',

@@ -9,9 +9,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from halfglass.classroom.branch import COLUMNS
+from halfglass.classroom.lesson_models import Condition, LessonTable, Number
 from halfglass.classroom.lesson_told import PLACE
 from halfglass.classroom.lesson_told import Lesson as Lesson
-from halfglass.classroom.lesson_models import Condition, LessonTable, Number
 from halfglass.classroom.numbers import kind_of, read_span, shown_as
 from halfglass.scenario.by_hand_parts import lacking_parts
 from halfglass.scenario.faults import faults_from_validation

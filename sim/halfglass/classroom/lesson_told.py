@@ -159,7 +159,7 @@ class Lesson:
         found, besides = self.numbers(session, begun), self._moved_besides(session, begun)
         told = [BESIDES.format(listed(besides))] if besides else []
         for paragraph in self.written.explanation:
-            text = paragraph.text if self._holds(paragraph.when, found) else paragraph.otherwise
+            text = paragraph.text if self.holds(paragraph.when, found) else paragraph.otherwise
             if not (besides and self._compares(text)):
                 told.append(self.filled(text, found))
         return [text for text in told if text]
@@ -185,7 +185,7 @@ class Lesson:
         check, found = self.written.check, self.numbers(session, begun)
         because = self.filled(check.because, found)
         if check.number is None:
-            holds = [self._holds(choice.when, found) for choice in check.choice]
+            holds = [self.holds(choice.when, found) for choice in check.choice]
             right = holds.index(True) if True in holds else len(holds) - 1
             words = check.choice[right].text
             is_right = answer == words if isinstance(answer, str) else round(answer) == right
@@ -213,7 +213,8 @@ class Lesson:
         session.advance(self.duration)
         return session
 
-    def _holds(self, when: tuple[Condition, ...], found: Mapping[str, float]) -> bool:
+    def holds(self, when: tuple[Condition, ...], found: Mapping[str, float]) -> bool:
+        """Whether all conditions are so with these numbers; what is not a number is never so."""
         return all(self._is_so(condition, found) for condition in when)
 
     def _is_so(self, condition: Condition, found: Mapping[str, float]) -> bool:

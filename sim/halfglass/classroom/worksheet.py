@@ -1,4 +1,4 @@
-"""The worksheet of a lesson: one A4 page with story, question, an empty axis to draw on, and room for answers."""
+"""The worksheet of a lesson: one A4 page with the question, an empty axis to draw on, and room for answers."""
 
 from __future__ import annotations
 
