@@ -177,6 +177,7 @@ def occasions() -> dict[str, Scenario]:
         lake, faults.SafetyValveWeeps(kind="safety valve weeps", at=faults.FaultAt(glass_below="45 %"))
     )
     found |= occasions_on_the_way(lake, burner)
+    found |= worked_by_hand(found["02-engine-pump-stops, injector"], burner)
     for kind in get_args(get_args(faults.FaultEntry)[0]):
         for moment in (at, here):
             name = get_args(kind.model_fields["kind"].annotation)[0]
@@ -194,6 +195,36 @@ def occasions() -> dict[str, Scenario]:
             others = day.fault if "hand pump" in name or "injector" in name else ()
             day = day.model_copy(update={"fault": (*others, fault)})
             found[f"{name}, {moment.clock or moment.leaving}"] = day
+    return found
+
+
+def worked_by_hand(lake: Scenario, burner: Scenario) -> dict[str, Scenario]:
+    """Days with a step by hand in which every control is moved, on a boat with a grate and on one with a burner."""
+    shared = (
+        {"after": "20 s", "lines": "let go", "throttle": "30 %", "cylinder_drains": "open"},
+        {"after": "40 s", "cylinder_drains": "shut", "bypass": "40 %", "reversing_gear": "80 %"},
+        {"after": "60 s", "whistle": "open", "condensate_drain": "40 %"},
+        {"after": "64 s", "whistle": "shut", "blow_down": "open"},
+        {"after": "68 s", "blow_down": "shut"},
+        {"after": "100 s", "goes_wrong": "engine pump stops delivering"},
+        {"after": "150 s", "put_right": "engine pump stops delivering", "feed_check": "shut"},
+        {"after": "180 s", "feed_check": "open", "do": "bale into the hot well"},
+    )
+    grate = (
+        {"after": "200 s", "damper": "60 %", "blower": "20 %", "fire_door": "30 %"},
+        {"after": "220 s", "charge": "1 kg", "fuel": "anthracite"},
+        {"after": "240 s", "hand_pump_on_hot_well": "20 strokes/min"},
+        {"after": "270 s", "hand_pump_on_lake": "20 strokes/min"},
+        {"after": "300 s", "injector_water": "open", "injector_steam": "open"},
+    )
+    flame = (
+        {"after": "200 s", "burner_rate": "60 %"},
+        {"after": "240 s", "spirit_cup": "alight"},
+    )
+    found = {}
+    for name, day, moves in (("grate", lake, grate), ("burner", burner, flame)):
+        by_hand = step(steps.ByHand, "by hand", **{"for": "6 min", "moves": [*shared, *moves]})
+        found[f"by hand, {name}"] = day.model_copy(update={"route": (*day.route[:2], by_hand, day.route[-1])})
     return found
 
 
