@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from halfglass.classroom_commands import CLASSROOM_COMMANDS
 from halfglass.command_parts import (
     FileName,
     as_failure,
@@ -87,7 +88,7 @@ def commands() -> None:
     """Rehearse, ashore, a day's outing in a small steam launch."""
 
 
-for _command in (*STUDY_COMMANDS, *SEARCH_COMMANDS):
+for _command in (*STUDY_COMMANDS, *SEARCH_COMMANDS, *CLASSROOM_COMMANDS):
     commands.add_command(_command)
 
 

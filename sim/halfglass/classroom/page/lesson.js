@@ -1,0 +1,198 @@
+// The lesson: story, prediction, run, comparison, check; one thing to do next at each.
+import { Curve } from "./curve.js";
+import { byId, duration, make, write } from "./parts.js";
+
+const STEPS = [["story", "Story"], ["predict", "Predict"], ["run", "Run"], ["compare", "Compare"], ["check", "Check"]];
+
+export class Lesson {
+  /** `say`: sends a message. `controls` are those of the day that is open. */
+  constructor(say) {
+    this.say = say;
+    this.next = byId("lesson-next");
+    this.next.addEventListener("click", () => this.act?.());
+    this.curve = null;
+    this.shownStage = "";
+  }
+
+  get room() { return byId("room"); }
+
+  /** The lesson as the classroom has it now; null without one. */
+  take(told, mine) {
+    byId("lesson").hidden = !told;
+    this.told = told;
+    if (!told) {
+      this.room.dataset.stage = "free";
+      this.controls.ask([]);
+      this.controls.fold(false);
+      return;
+    }
+    const key = told.name + "/" + told.attempt;
+    if (this.key !== key) {
+      this.key = key;
+      this.curve = null;
+      this.shownStage = "";
+    }
+    this.mine = mine;
+    this.room.dataset.stage = told.stage;
+    write(byId("lesson-number"), told.number ? `Lesson ${told.number} of ${told.of}` : "A lesson of your own");
+    write(byId("lesson-title"), told.title);
+    this.steps(told);
+    if (!this.curve && told.axis) {
+      this.keyNow = "";
+      this.curve = new Curve(byId("curve"), told.axis, () => { this.keep(); this.actions(); });
+      const own = this.kept();
+      if (told.prediction) this.curve.take(told.prediction);
+      else if (own) this.curve.take(own);
+    } else if (told.prediction && told.stage !== "predict" && mine) this.curve?.take(told.prediction);
+    const stages = `${told.stage}/${told.judged ? told.judged.text : ""}/${mine}/${Boolean(told.explanation)}`;
+    if (stages !== this.shownStage) {
+      const turned = this.shownStage && this.shownStage.split("/")[0] !== told.stage;
+      this.shownStage = stages;
+      this.body();
+      if (turned) this.bring();
+    }
+    this.curve?.open(told.stage === "predict");
+    byId("curve").hidden = !["predict", "run", "compare"].includes(told.stage) || !this.curve;
+    this.controls.fold(true);
+    this.controls.ask(told.stage === "run" ? told.asked.map(one => one.control) : []);
+    this.actions();
+  }
+
+  steps(told) {
+    const now = STEPS.findIndex(([stage]) => stage === told.stage);
+    const list = byId("lesson-steps");
+    if (list.dataset.at === told.stage) return;
+    list.dataset.at = told.stage;
+    list.replaceChildren(...STEPS.map(([, name], i) =>
+      make("li", { class: i < now ? "done" : i === now ? "now" : "", "aria-current": i === now ? "step" : false }, name)));
+  }
+
+  body() {
+    const { told } = this, paragraphs = texts => texts.map(text => make("p", {}, text));
+    const body = byId("lesson-body"), after = byId("lesson-after");
+    after.replaceChildren();
+    this.progress = null;
+    if (told.stage === "story") body.replaceChildren(...paragraphs(told.story.split(/\n\s*\n/)), make("p", { class: "quiet small" }, "Aim: ", told.aim));
+    if (told.stage === "predict") body.replaceChildren(make("p", { class: "question" }, told.question));
+    if (told.stage === "run") {
+      this.progress = make("progress", { max: told.duration, value: 0, "aria-label": "how far the run has come" });
+      this.left = make("span", { class: "quiet" });
+      body.replaceChildren(...(told.happens ? paragraphs([told.happens]) : []), ...this.tasks(told), this.controls.asked, make("p", { class: "going" }, this.progress, " ", this.left));
+    }
+    if (told.stage === "compare") {
+      body.replaceChildren(make("p", { class: "question" }, "What you expected, and what came"));
+      after.replaceChildren(...paragraphs(told.explanation || []));
+    }
+    if (told.stage === "check") {
+      body.replaceChildren(make("p", { class: "question" }, told.check.question), this.form(told));
+      if (told.judged) after.replaceChildren(
+        make("p", { class: told.judged.right ? "verdict right" : "verdict wrong", role: "status" }, make("strong", {}, told.judged.right ? "Right. " : "Not so. "), told.judged.text));
+    }
+  }
+
+  /** What the student is asked to do, each with its moment. */
+  tasks(told) {
+    this.waiting = told.asked.map(one => [one, make("p", { class: "task" }, make("strong"), " ", one.text)]);
+    return this.waiting.map(([, place]) => place);
+  }
+
+  form(told) {
+    const { check, judged } = told;
+    const form = make("form", { class: "check" });
+    const done = Boolean(judged);
+    if (check.choices.length) {
+      const box = make("fieldset", { disabled: done || !this.mine }, make("legend", { class: "unseen" }, check.question));
+      check.choices.forEach((words, i) => {
+        const radio = make("input", { type: "radio", name: "answer", value: i, checked: judged?.answer === i });
+        radio.addEventListener("change", () => { this.answer = i; this.actions(); });
+        box.append(make("label", { class: "tick" }, radio, " " + words));
+      });
+      form.append(box);
+      this.answer = null;
+    } else {
+      const field = make("input", { type: "number", step: "any", id: "answer", disabled: done || !this.mine, value: judged ? judged.answer : false });
+      field.addEventListener("input", () => { this.answer = field.value === "" ? null : Number(field.value); this.actions(); });
+      form.append(make("label", { for: "answer" }, "Your answer "), field, " " + (check.unit || ""));
+      this.answer = null;
+    }
+    form.addEventListener("submit", event => { event.preventDefault(); if (!this.next.disabled) this.act?.(); });
+    return form;
+  }
+
+  /** The one thing to do next. */
+  actions() {
+    const { told, mine, say } = this;
+    let [words, act, hint, ready] = ["", null, "", true];
+    if (told.stage === "story") [words, act] = ["Go to the question", () => say({ do: "stage", to: "predict" })];
+    if (told.stage === "predict") {
+      ready = !this.curve || this.curve.isDrawn;
+      words = "Run it and see";
+      hint = ready ? "Not happy with it? Draw over it." : "First draw what you expect: press on the dot and drag to the right. By keyboard: Tab to the picture, then the arrow keys.";
+      act = () => {
+        if (this.curve) say({ do: "predict", points: this.curve.points() });
+        say({ do: "stage", to: "run" });
+      };
+    }
+    if (told.stage === "run") {
+      hint = told.asked.length ? "" : "Nothing to do now but watch.";
+      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), "Time is held."];
+    }
+    if (told.stage === "compare") [words, act] = ["Check what you learnt", () => say({ do: "stage", to: "check" })];
+    if (told.stage === "check" && !told.judged) {
+      ready = this.answer !== null && this.answer !== undefined;
+      [words, act] = ["That is my answer", () => say({ do: "answer", answer: this.answer })];
+    }
+    if (told.stage === "check" && told.judged) {
+      if (told.next) [words, act] = [`Next lesson: ${told.next.title}`, () => say({ do: "open", lesson: told.next.name })];
+      else hint = "That was the last lesson.";
+    }
+    if (["story", "predict"].includes(told.stage)) hint ||= "The boat waits as she is until you run.";
+    if (!mine) [words, act, hint] = ["", null, told.stage === "predict" ? "This window watches: draw your own prediction, it stays here." : "This window watches; whoever steers turns the pages."];
+    this.act = act;
+    this.next.hidden = !act;
+    this.next.disabled = !ready;
+    write(this.next, words);
+    write(byId("lesson-hint"), hint);
+  }
+
+  /** At ten times a second: how far the run has come, and what came. */
+  frame(told) {
+    if (!this.told) return;
+    if (this.told.running !== told.running) {
+      this.told.running = told.running;
+      if (this.told.stage === "run") this.actions();
+    }
+    if (this.progress) {
+      for (const [one, place] of this.waiting) {
+        const is_due = told.since >= one.after - 0.01;
+        place.classList.toggle("due", is_due);
+        write(place.firstChild, is_due ? "Now you:" : `In ${duration(one.after - told.since)}:`);
+      }
+      this.progress.value = told.since;
+      write(this.left, `${duration(Math.min(told.since, this.told.duration))} of ${duration(this.told.duration)}`);
+    }
+  }
+
+  came(points) {
+    this.curve?.lay(this.told && ["run", "compare"].includes(this.told.stage) ? points : []);
+    const other = this.told?.stage === "compare" ? this.told.other : null;
+    this.curve?.layOther(other ? other.points : []);
+    const key = points.length > 1 ? [["mine", "as predicted"], ["came", "as it came"], ...(other?.points.length ? [["other", other.name]] : [])] : [];
+    if (this.keyNow !== String(key)) this.curve?.explain(key.map(([name, words]) => make("span", { class: "key-" + name }, words)));
+    this.keyNow = String(key);
+  }
+
+  /** A watching window's prediction is its own and stays in it. */
+  keep() { sessionStorage.setItem("predicted " + this.key, JSON.stringify(this.curve.points())); }
+  kept() {
+    const text = sessionStorage.getItem("predicted " + this.key);
+    return text ? JSON.parse(text) : null;
+  }
+
+  /** What has just changed comes into sight, without a jump for those who want none. */
+  bring() {
+    const box = byId("lesson").getBoundingClientRect();
+    if (box.top < 0 || box.top > innerHeight * 0.6) byId("lesson").scrollIntoView({ block: "start" });
+    byId("lesson-title").focus?.({ preventScroll: true });
+  }
+}

@@ -1,0 +1,158 @@
+"""The classroom's room, without a network: the journal, time, frames, records."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from halfglass.classroom.journal import InUse, Journal
+from halfglass.classroom.messages import greeting, wish
+from halfglass.classroom.play import Play, Refused
+from halfglass.classroom.room import Room, Stale
+from halfglass.classroom.security import kept_token
+from halfglass.classroom.shelf import Shelf
+from halfglass.scenario.load import load
+
+DAY = str(Path(__file__).parents[2] / "scenarios" / "10-shrink-and-swell.toml")
+
+
+def lines_of(room: Room) -> list[dict[str, Any]]:
+    return [json.loads(line) for line in room._journal.path.read_text(encoding="utf-8").splitlines()]
+
+
+def steered(folder: Path, wanted: str | None = DAY) -> tuple[Room, Any]:
+    room = Room(Shelf(), Journal(folder), wanted)
+    return room, room.join("")
+
+
+def do(room: Room, window: Any, **said: Any) -> None:
+    room.do(window, wish(json.dumps(said)))
+
+
+def test_a_session_goes_on_where_it_was_to_the_last_bit(tmp_path: Path) -> None:
+    room, window = steered(tmp_path)
+    do(room, window, do="set", control="throttle", to=40)
+    do(room, window, do="speed", to=60)
+    do(room, window, do="run", on=True)
+    for _ in range(9):
+        room.turn(0.1)
+    do(room, window, do="rewind", to=31)
+    do(room, window, do="push", control="charge", amount=1.2, choice="anthracite")
+    do(room, window, do="set", control="damper", to=100)
+    do(room, window, do="run", on=True)
+    room.turn(0.3)
+    kept, frame, branches = room.play.session.history(), room.play.frame(), room.play.branches()
+    journal = room._journal.path.read_bytes()  # killed here: nothing is said goodbye to
+    room._journal._file.close()
+    assert room._owed < 0.5
+
+    again = Room(Shelf(), Journal(tmp_path))
+    again.play.advance_to(room.play.since)  # what was gone since the last note: two seconds at most
+    assert again.play.session.history() == kept
+    assert again.play.frame() == frame
+    assert again.play.branches() == branches
+    assert again.speed == 60
+    assert again._journal.path.read_bytes().startswith(journal)
+
+
+def test_a_torn_line_is_cut_off(tmp_path: Path) -> None:
+    room, window = steered(tmp_path)
+    do(room, window, do="set", control="throttle", to=40)
+    room._journal._file.write(b'{"at": 3.0, "do": "se')
+    room._journal.close()
+    again = Room(Shelf(), Journal(tmp_path))
+    assert again.play.session.values["throttle"] == pytest.approx(0.4)
+    again.close()
+    assert [line.get("do") for line in lines_of(again)] == [None, "set", "reached"]
+
+
+def test_a_journal_is_written_before_the_thing_is_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    room, window = steered(tmp_path)
+
+    def look(self: Play, line: dict[str, Any]) -> None:
+        assert lines_of(room)[-1] == {"at": 0.0, "do": "set", "control": "throttle", "to": 0.4}
+        raise Refused("looked")
+
+    monkeypatch.setattr(Play, "do", look)
+    with pytest.raises(Refused, match="looked"):
+        do(room, window, do="set", control="throttle", to=40)
+
+
+def test_what_cannot_be_done_again_is_said_to_be_stale(tmp_path: Path) -> None:
+    room, _ = steered(tmp_path)
+    room._journal.add({"at": 0.0, "do": "set", "control": "no such thing", "to": 1.0})
+    room._journal.close()
+    with pytest.raises(Stale, match="no such thing"):
+        Room(Shelf(), Journal(tmp_path))
+
+
+def test_one_journal_has_one_classroom(tmp_path: Path) -> None:
+    pytest.importorskip("fcntl")
+    kept = Journal(tmp_path)
+    with pytest.raises(InUse):
+        Journal(tmp_path)
+    kept.close()
+    Journal(tmp_path).close()
+
+
+def test_time_goes_at_the_speed_chosen_and_does_not_jump_after_a_sleep(tmp_path: Path) -> None:
+    room, window = steered(tmp_path)
+    do(room, window, do="run", on=True)
+    for speed in (1, 10, 120):
+        do(room, window, do="speed", to=speed)
+        before = room.play.since
+        for _ in range(10):
+            room.turn(0.1)
+        assert room.play.since - before == pytest.approx(speed, abs=0.5)
+    before = room.play.since
+    room.turn(3600.0)
+    assert room.play.since - before == pytest.approx(0.5 * 120, abs=0.5)
+    do(room, window, do="step")
+    assert not room.running
+
+
+def test_frames_are_small(tmp_path: Path) -> None:
+    room, window = steered(tmp_path)
+    room.news_for(window)
+    do(room, window, do="run", on=True)
+    room.turn(0.1)
+    texts = room.news_for(window)
+    assert sum(map(len, texts)) < 6000, [len(text) for text in texts]
+
+
+def test_a_window_that_was_slow_gets_what_it_missed_in_one_piece(tmp_path: Path) -> None:
+    room, window = steered(tmp_path)
+    room.news_for(window)
+    do(room, window, do="speed", to=60)
+    do(room, window, do="run", on=True)
+    for _ in range(50):
+        room.turn(0.1)
+    told = [json.loads(text) for text in room.news_for(window)]
+    assert [message["is"] for message in told] == ["rows", "frame"]
+    rows = told[0]["rows"]["glass_shown"]
+    assert len(rows) == room.play.rows_ready() > 100
+
+
+def test_the_record_runs_as_a_scenario(tmp_path: Path) -> None:
+    room, window = steered(tmp_path)
+    do(room, window, do="set", control="throttle", to=40)
+    room.play.advance(60.0)
+    do(room, window, do="export", form="toml")
+    do(room, window, do="export", form="csv")
+    told = [json.loads(text) for text in room.news_for(window)]
+    record, table = [message for message in told if message["is"] == "file"]
+    (tmp_path / record["name"]).write_text(record["text"], encoding="utf-8")
+    assert load(tmp_path / record["name"]).base.route[-1].step == "by hand"
+    assert table["name"].endswith(".csv") and len(table["text"].splitlines()) == 122
+
+
+def test_token_is_made_once_and_is_its_owners(tmp_path: Path) -> None:
+    token = kept_token(tmp_path)
+    assert len(token) >= 43 and kept_token(tmp_path) == token
+    assert (tmp_path / ".token").stat().st_mode & 0o077 == 0
+    assert greeting(json.dumps({"do": "hello", "token": token})) is not None
