@@ -199,7 +199,7 @@ def occasions() -> dict[str, Scenario]:
 
 
 def worked_by_hand(lake: Scenario, burner: Scenario) -> dict[str, Scenario]:
-    """Days with a step by hand in which every control is moved, on a boat with a grate and on one with a burner."""
+    """Days with a step by hand in which every control is moved, by a grate and by a burner."""
     shared = (
         {"after": "20 s", "lines": "let go", "throttle": "30 %", "cylinder_drains": "open"},
         {"after": "40 s", "cylinder_drains": "shut", "bypass": "40 %", "reversing_gear": "80 %"},
@@ -224,7 +224,8 @@ def worked_by_hand(lake: Scenario, burner: Scenario) -> dict[str, Scenario]:
     found = {}
     for name, day, moves in (("grate", lake, grate), ("burner", burner, flame)):
         by_hand = step(steps.ByHand, "by hand", **{"for": "6 min", "moves": [*shared, *moves]})
-        found[f"by hand, {name}"] = day.model_copy(update={"route": (*day.route[:2], by_hand, day.route[-1])})
+        route = (*day.route[:2], by_hand, day.route[-1])
+        found[f"by hand, {name}"] = day.model_copy(update={"route": route, "fault": ()})
     return found
 
 

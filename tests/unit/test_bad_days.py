@@ -82,7 +82,8 @@ ROUTE = [
         "this moves nothing; give a control and where it is put", "{ after"),
     Bad("moves out of order", LAKE, LAKE, LAST, by_hand(
         '{ after = "2 min", damper = "5 %" }, { after = "1 min", damper = "9 %" }'),
-        "route[9].moves[2].after", "moves are written in order of time; this is earlier than the one before", '"1 min"'),
+        "route[9].moves[2].after", "moves are written in order of time; this is earlier than the one before",
+        '"1 min"'),
     Bad("a move after the end of the step", LAKE, LAKE, LAST, by_hand('{ after = "6 min", damper = "5 %" }'),
         "route[9].moves[1].after", "this comes after the step has ended", '"6 min"', '"5 min"'),
     Bad("a fuel without a charge", LAKE, LAKE, LAST, by_hand('{ after = "1 s", fuel = "charcoal" }'),

@@ -309,3 +309,12 @@ def test_there_are_the_lessons_there_ought_to_be() -> None:
     assert len(NAMES) >= 10
     assert [int(name.partition("-")[0]) for name in NAMES] == list(range(1, len(NAMES) + 1))
     assert len({title for _, title in lessons()}) == len(NAMES)
+
+
+def test_the_example_of_the_readme_is_a_lesson(folder: Path) -> None:
+    text = (LESSONS / "README.md").read_text(encoding="utf-8")
+    (folder / "whistle.toml").write_text(text.partition("```toml\n")[2].partition("```")[0], encoding="utf-8")
+    lesson = load_lesson(folder / "whistle.toml")
+    session = lesson.run_as_asked()
+    (told,) = lesson.explanation(session, 0.0)
+    assert told.startswith("The pressure fell by 0.")

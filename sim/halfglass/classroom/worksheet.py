@@ -1,4 +1,4 @@
-"""The worksheet of a lesson: one A4 page with the question, an empty axis to draw on, and room for answers."""
+"""The worksheet of a lesson: one A4 page with the question, an empty axis to draw on, room for answers."""
 
 from __future__ import annotations
 

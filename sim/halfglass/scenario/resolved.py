@@ -22,6 +22,8 @@ from halfglass.vocabulary import units
 Line = tuple[str, str]
 COLUMN = 22
 """Where the text beside a step begins."""
+MOST_MOVES = 20
+"""Moves of a step by hand that are told one by one."""
 _USES = {"distance": "distance", "bed_depth": "level", "bed_below": "level"}
 # How the keys of a step are said; {} is the value. What is not here is said as "key value".
 _SAID = {
@@ -60,6 +62,8 @@ def _told(given: Any, use: str | None, choice: str) -> str:
         unit = units.display_unit(use, choice)
         number = trimmed(units.significant(units.convert(given, kind, unit), 3))
         return f"{number} {unit.removesuffix(' gauge')}".strip()
+    if isinstance(given, tuple) and len(given) > MOST_MOVES and isinstance(given[0], Move):
+        return f"{len(given)} moves"
     if isinstance(given, tuple):
         return ", then ".join(_told(item, use, choice) for item in given) or "none"
     if isinstance(given, Movement):
