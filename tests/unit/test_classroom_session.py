@@ -318,6 +318,9 @@ def test_moves_make_themselves_when_their_time_has_come() -> None:
     session.rewind(5.0)
     session.advance(20.0)
     assert session.values["throttle"] == 0.4
+    session.rewind(2.0)  # before they were asked for
+    session.advance(20.0)
+    assert session.values["throttle"] == 0.0 and session.values["lines"] == 1.0
 
 
 def test_a_day_without_a_step_by_hand_is_handed_over_with_steam_up() -> None:

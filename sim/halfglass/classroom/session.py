@@ -61,7 +61,7 @@ class Session:
         self._named = {control.name: control for control in self.controls}
         self.branches = [Branch(0)]
         self._at = 0
-        self._script = script
+        self._script = [(0, tick, written) for tick, written in script]
         self._open(0)
         self._prompt()
 
@@ -145,7 +145,7 @@ class Session:
         """Let moves, written as in a scenario, be made by themselves, their times counted from now."""
         begun = self.tick
         checked = [(move, Move.model_validate(move)) for move in moves]
-        self._script += [(begun + ticks(move.after), written) for written, move in checked]
+        self._script += [(begun, begun + ticks(move.after), written) for written, move in checked]
         self._prompt()
 
     def advance(self, seconds: float) -> None:
@@ -168,6 +168,7 @@ class Session:
         kept = [move for move in left.moves if _tick_of(move) < tick]
         self.branches.append(Branch(len(self.branches), left.number, tick * TICK, kept))
         self._at = self.branches[-1].number
+        self._script = [entry for entry in self._script if entry[0] <= tick]  # what was not yet asked for
         self._open(tick)
         self._prompt()
 
@@ -288,7 +289,7 @@ class Session:
 
     def _prompt(self) -> None:
         """Make the moves whose time has come by themselves."""
-        for tick, written in self._script:
+        for _, tick, written in self._script:
             if tick == self.tick and self.day.outcome is None:
                 self._make({key: value for key, value in written.items() if key != "after"})
 
