@@ -65,6 +65,15 @@ def test_nobody_but_the_moves_touches_the_plant() -> None:
     assert worked  # on the day as written they do
 
 
+def test_what_the_crew_had_on_is_left_at_the_hand_over() -> None:
+    ways = {"low_glass": ("hand pump on hot well",), "act_below": 0.9, "stop_above": 0.99}
+    pumping = LAKE.model_copy(update={"orders": LAKE.orders.model_copy(update=ways)})
+    day = still_going([], 30.0, pumping)
+    begun = next(entry.time for entry in day.entries if entry.event == events.BY_HAND)
+    assert any(entry.event == "hand pump on hot well on" and entry.time < begun for entry in day.entries)
+    assert day.clock.reading(r.FEED_FLOW_HAND_PUMP_HOTWELL) == 0.0 and day.crew.feeding.pumping == {}
+
+
 def test_a_glass_found_empty_ends_the_step_as_it_ends_a_day() -> None:
     day = by_hand(
         [STEAMING, {"after": "0 s", "bypass": "100 %"}, {"after": "1 min", "blow_down": "open"}], "30 min"

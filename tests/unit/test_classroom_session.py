@@ -88,6 +88,9 @@ def test_a_record_is_taken_up_where_it_ended(tmp_path: Path) -> None:
     again = Session.from_record(path)
     assert (again.now, again.values, again.branch.rows) == (session.now, session.values, session.branch.rows)
     assert [b.rows for b in again.branches] == [b.rows for b in session.branches]
+    played = Session(halfglass.load(path))  # or watched from the beginning: the moves make themselves
+    played.advance(session.now)
+    assert played.branch.rows == session.branch.rows
     for one in (session, again):
         one.push("charge")
         one.advance(30.0)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from halfglass.classroom.session import Session
 
 HEAD = """\
-# A session in the classroom, as it went. `halfglass run` does it again, `halfglass classroom` goes on.
+# A session in the classroom, as it went. `halfglass run` does it again, `halfglass classroom` plays it live.
 # The route before the step "by hand" is what the crew did; the moves are what was done at the controls.
 """
 PRESENT = "the last try"

@@ -59,9 +59,10 @@ def ticks(seconds: float) -> int:
 
 def by_hand(day: Day, step: Any) -> Process:
     """Hand the plant over, and do the moves on their ticks until the time is up."""
-    day.crew.feeding.stop(made_good=False)
     while day.crew.acting or day.relighting is not None:
         yield day.clock.timeout(HANDED_OVER)
+    day.crew.feeding.stop(made_good=False)
+    day.crew.eased_from = None
     hand = day.by_hand = ByHand(day, step)
     day.log(events.DAY, "route", events.BY_HAND, f"Worked by hand from now on: {day.state_of_things()}.")
     due: dict[int, list[Move]] = {}

@@ -180,6 +180,8 @@ class Feeding:
 
     def change_pace(self) -> None:
         """Let whoever is pumping go on as the helm now leaves them free."""
+        if self.day.by_hand is not None:
+            return
         for control in CONTROL.values():
             if getattr(self.clock.plant.controls, control) > 0.0:
                 self.clock.set(**{control: self.strokes})
