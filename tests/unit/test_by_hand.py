@@ -243,3 +243,8 @@ def test_what_follows_the_step_is_done_by_the_crew() -> None:
     day.run()
     assert day.outcome is not None and day.outcome.sentence.startswith("The day ends as planned")
     assert TICK == 0.5 and day.by_hand is None
+
+
+def test_the_feed_is_open_again_when_the_step_is_over() -> None:
+    day = by_hand([STEAMING, {"after": "10 s", "bypass": "40 %", "feed_check": "shut"}])
+    assert day.clock.plant.controls.bypass == pytest.approx(0.4)

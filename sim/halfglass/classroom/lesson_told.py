@@ -14,7 +14,6 @@ from halfglass.classroom.session import Session
 from halfglass.day.by_hand import ticks
 from halfglass.scenario.load import Story
 from halfglass.vocabulary import quantities, units
-from halfglass.vocabulary.errors import listed
 
 PLACE = re.compile(r"\{([^{}:]*)(:size)?\}")
 
@@ -50,7 +49,7 @@ class Lesson:
     _moves: list[Written]
     _asked: list[Written | None]
     _other: list[Written]
-    _compared: dict[tuple[int, ...], Rows] = field(default_factory=dict)
+    _compared: dict[tuple[int, int, str], Rows] = field(default_factory=dict)
 
     @property
     def title(self) -> str:
@@ -130,7 +129,7 @@ class Lesson:
         if self.written.compared is None:
             return None
         before = [move for move in session.branch.moves if _time(move) < begun]
-        key = (session.seed, ticks(begun), hash(repr(before)))
+        key = (session.seed, ticks(begun), repr(before))
         if key not in self._compared:
             again = Session(self.day, session.seed)
             again.reopen([(before, begun)])
@@ -157,7 +156,7 @@ class Lesson:
         if session.day.outcome is not None:
             return [session.day.outcome.sentence, CUT_SHORT]
         found, besides = self.numbers(session, begun), self._moved_besides(session, begun)
-        told = [BESIDES.format(listed(besides))] if besides else []
+        told = [BESIDES.format(", ".join(besides))] if besides else []
         for paragraph in self.written.explanation:
             text = paragraph.text if self.holds(paragraph.when, found) else paragraph.otherwise
             if not (besides and self._compares(text)):
@@ -166,10 +165,9 @@ class Lesson:
 
     def _moved_besides(self, session: Session, begun: float) -> list[str]:
         """Controls moved in the run that nobody was asked to move."""
-        own = {key for move in [*self._moves, *filter(None, self._asked)] for key in move}
+        own = {name for move in [*self._moves, *filter(None, self._asked)] for name in _moved(move)}
         made = [m for m in session.branch.moves if begun <= _time(m) < begun + self.duration]
-        besides = dict.fromkeys(key for move in made for key in move if key not in own)
-        return [name.replace("_", " ") for name in besides]
+        return list(dict.fromkeys(name for move in made for name in _moved(move) if name not in own))
 
     def _compares(self, text: str) -> bool:
         """Whether a text holds the run beside the other way, which means nothing if more was moved."""
@@ -233,10 +231,20 @@ LABELS = {
     "feed": "feed into the boiler",
 }
 BESIDES = (
-    "Besides what was asked {} was moved. The numbers are those of your run, and not all they show comes "
+    "Besides what was asked you did this: {}. The numbers are those of your run, and not all they show comes "
     "from what the lesson is about."
 )
 CUT_SHORT = "The run ended there and is not explained further. Go back in time and try again, or begin anew."
+
+
+def _moved(move: Written) -> list[str]:
+    """What a move moves, in words: its controls, and what it does or breaks by name."""
+    named = ("do", "goes_wrong", "put_right")
+    return [
+        str(value) if key in named else key.replace("_", " ")
+        for key, value in move.items()
+        if key not in ("after", "fuel")
+    ]
 
 
 def _time(move: Written) -> float:

@@ -158,12 +158,12 @@ class ByHand:
             self._end_reversal("Engine astern")
 
     def give_back(self) -> None:
-        """The time is up: everything stays as it stands, and the crew go on with it."""
+        """The time is up: pumps are left, what stands open by hand is shut; all else stays for the crew."""
         if self._going_astern:
             self._end_reversal("Left with the gear astern")
         day, now = self.day, self.day.clock.plant.controls
         self._door_shuts = 0
-        self.levers["hand_pump_on_hot_well"] = self.levers["hand_pump_on_lake"] = 0.0
+        self.levers |= {"hand_pump_on_hot_well": 0.0, "hand_pump_on_lake": 0.0, "feed_check": 1.0}
         self._feed()
         day.clock.set(fire_door=0.0, whistle_area=0.0, blow_down=0.0, burner_preheat=0.0)
         day.crew.feeding.injector_let_go = False
