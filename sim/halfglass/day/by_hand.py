@@ -79,10 +79,14 @@ def by_hand(day: Day, step: Any) -> Process:
         yield next_tick
     hand.give_back()
     day.by_hand = None
+    day.log(events.DAY, "route", events.HANDED_BACK, f"Handed back to the crew: {day.state_of_things()}.")
 
 
 class ByHand:
-    """The levers as they stand: 0 to 1 (the gear -1 to 1; pumps in strokes/s), with what hangs on them."""
+    """The levers as they stand: 0 to 1 (the gear -1 to 1; pumps in strokes/s), with what hangs on them.
+
+    Whoever works them is not of the crew: their hours at a pump are not the crew's.
+    """
 
     def __init__(self, day: Day, step: Any = None) -> None:
         self.day = day

@@ -36,7 +36,8 @@ REACHED = "reached"
 NIGHT = "night halt"
 MORNING = "turned out"
 
-BY_HAND = "by hand"
+BY_HAND = "by hand"  # somebody who is not of the crew works the plant
+HANDED_BACK = "handed back"
 
 LOOK = "look"  # somebody looked at an instrument: routine, and not an answer to trouble
 
