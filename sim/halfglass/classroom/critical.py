@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from halfglass.classroom.memory import Memory
-from halfglass.day.outing import Day
+from halfglass.day.outing import UNCERTAINTY, Day
 from halfglass.plant import reading as r
 from halfglass.result.limits import LIMITS, REVERSING, STEAMING, Limit
 from halfglass.result.records import Marks
@@ -30,13 +30,14 @@ _OUT = (
 
 
 class Critical(NamedTuple):
-    """One limit: crossed now, or in so many seconds at the present rates."""
+    """One limit: crossed now, or in so many seconds at the present rates, give or take a share of them."""
 
     subject: str
     item: str
     severity: str
     is_now: bool
     seconds: float | None
+    uncertainty_fraction: float = UNCERTAINTY
 
 
 def net_water(day: Day) -> float:
