@@ -318,3 +318,12 @@ def test_the_example_of_the_readme_is_a_lesson(folder: Path) -> None:
     session = lesson.run_as_asked()
     (told,) = lesson.explanation(session, 0.0)
     assert told.startswith("The pressure fell by 0.")
+
+
+def test_more_steam_same_bypass() -> None:
+    lesson = load_lesson("more-steam-same-bypass")
+    session = lesson.run_as_asked()
+    turns, steam, feed = (column(session, n) for n in ("shaft_speed", "steam_flow_boiler_engine", "feed"))
+    assert steam[120] / steam[0] > 1.3 * turns[120] / turns[0] and steam[120] > feed[120]
+    water, kept = column(session, "boiler_water_mass"), other(lesson, session, "boiler_water_mass")
+    assert water[-1] < water[0] - 1.0 and kept[-1] > kept[0] - 0.5
