@@ -122,14 +122,14 @@ def _room(shelf: Shelf, out: Path, name: str | None) -> Room:
         journal = Journal(out)
     except InUse:
         raise click.UsageError(f"another classroom is open on {out}: give this one another --out") from None
-    try:
-        with simulating(f"classroom {name or ''}", "classroom", *([name] if name else []), "--out", str(out)):
+    with simulating(f"classroom {name or ''}", "classroom", *([name] if name else []), "--out", str(out)):
+        try:
             return Room(shelf, journal, name)
-    except Stale as error:
-        raise click.UsageError(
-            f"the session kept in {journal.path} cannot be gone on with: {error}. "
-            "Move that file away, or give another --out."
-        ) from None
+        except Stale as error:
+            raise click.UsageError(
+                f"the session kept in {journal.path} cannot be gone on with: {error}. "
+                "Move that file away, or give another --out."
+            ) from None
 
 
 def _show(address: str) -> bool:

@@ -89,3 +89,15 @@ def test_record_and_readings_are_handed_over(windows: Any, free: Classroom, tmp_
             page.click(button)
         assert handed.value.suggested_filename.endswith(ending)
         assert Path(handed.value.path()).read_text(encoding="utf-8").startswith(start)
+
+
+def test_the_worksheet_opens_with_its_own_style(windows: Any, tmp_path: Path) -> None:
+    room = Classroom(tmp_path)
+    page = windows(room.start("1"))
+    with page.context.expect_page() as opened:
+        page.click("#worksheet")
+    sheet = opened.value
+    sheet.wait_for_load_state()
+    assert sheet.evaluate("getComputedStyle(document.querySelector('.line')).height") != "auto"
+    assert sheet.evaluate("getComputedStyle(document.querySelector('h1')).margin") == "0px"
+    assert room.stop() == 0

@@ -158,6 +158,7 @@ class LessonPage:
             "duration": lesson.duration,
             "happens": lesson.happens,
             "asked": self._asked(),
+            "closed": self.is_closed,
             "stage": self.stage,
             "begun": self._begun,
             "prediction": self._prediction,
@@ -169,16 +170,20 @@ class LessonPage:
         }
 
     def _asked(self) -> list[dict[str, Any]]:
-        """What the student is asked to do: when [s after the run began], in words, and by which control."""
+        """What the student is asked to do: when [s after the run began], in words, and by which controls."""
         return [
-            {"after": one["after"], "text": one["text"], "control": _control_of(one["move"])}
+            {"after": one["after"], "text": one["text"], "controls": _controls_of(one["move"] or {})}
             for one in self.lesson.asked
         ]
 
+    @property
+    def is_closed(self) -> bool:
+        """Whether only the glass is to be looked at: it will lie, and the boiler cut open would tell."""
+        lies = any(move.get("goes_wrong") == "glass cock shut" for move in self.lesson.moves)
+        return lies and self.stage in PAGES[:3]
 
-def _control_of(move: Mapping[str, Any]) -> str:
-    """The control a move as written is made with."""
-    for key in ("do", "goes_wrong", "put_right"):
-        if key in move:
-            return str(move[key])
-    return "charge" if "charge" in move else next(key for key in move if key != "after")
+
+def _controls_of(move: Mapping[str, Any]) -> list[str]:
+    """The controls a move as written is made with."""
+    named = [str(move[key]) for key in ("do", "goes_wrong", "put_right") if key in move]
+    return named + [key for key in move if key not in ("after", "fuel", "do", "goes_wrong", "put_right")]

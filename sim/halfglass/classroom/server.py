@@ -25,7 +25,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from halfglass.classroom.messages import greeting, wish
 from halfglass.classroom.room import Refused, Room, Window
-from halfglass.classroom.security import LARGEST_MESSAGE, OwnPagesOnly, Pace, is_token
+from halfglass.classroom.security import LARGEST_MESSAGE, OwnPagesOnly, Pace, is_token, policy_for
 
 BEAT = 0.1
 """s between two frames."""
@@ -138,7 +138,9 @@ class _Classroom:
     async def worksheet(self, request: Request) -> Response:
         """The printable page of a lesson; the same for everybody."""
         page = self.room.worksheet(request.path_params["name"])
-        return _nothing_here() if page is None else HTMLResponse(page)
+        if page is None:
+            return _nothing_here()
+        return HTMLResponse(page, headers={"Content-Security-Policy": policy_for(page)})
 
     async def live(self, connection: WebSocket) -> None:
         """One window, from its first message until it is gone."""

@@ -1,5 +1,5 @@
 // The last minutes as lines: the present branch, and those tried before it, on the same clock.
-import { FAINT, INK, RED, RULE, byId, clock, make } from "./parts.js";
+import { FAINT, INK, RED, RULE, clock, make } from "./parts.js";
 
 const TYPE = '11px "DejaVu Sans", Verdana, sans-serif';
 const SHADE = "#f3e3dc";
@@ -40,12 +40,32 @@ export class Charts {
       const figure = make("figure", { class: "chart", role: "img", "aria-label": `${chart.title} over the last minutes` },
         make("p", { class: "chart-label" }, chart.title, chart.unit ? ` [${chart.unit}]` : "", ...legend(chart)), room);
       place.append(figure);
-      return { chart, room, plot: null, dirty: false, series: "" };
+      return { chart, room, plot: null, series: "", wide: 0, inSight: true };
     });
-    new ResizeObserver(() => {
-      for (const one of this.plots) if (one.plot && one.room.clientWidth > 50 && one.room.clientWidth !== one.plot.width)
-        one.plot.setSize({ width: one.room.clientWidth, height: one.plot.height });
-    }).observe(place);
+    const of = room => this.plots.find(one => one.room === room);
+    this.sight = new IntersectionObserver(seen => {
+      for (const { target, isIntersecting } of seen) of(target).inSight = isIntersecting;
+      this.redraw();
+    }, { rootMargin: "100px" });
+    this.size = new ResizeObserver(seen => {
+      for (const { target, contentRect } of seen) {
+        const one = of(target);
+        one.wide = Math.floor(contentRect.width);
+        if (one.plot && one.wide > 50) one.plot.setSize({ width: one.wide, height: one.plot.height });
+      }
+      this.redraw();
+    });
+    for (const one of this.plots) {
+      this.sight.observe(one.room);
+      this.size.observe(one.room);
+    }
+  }
+
+  /** Let go of the page. */
+  close() {
+    this.sight.disconnect();
+    this.size.disconnect();
+    for (const one of this.plots) one.plot?.destroy();
   }
 
   /** Begin anew with these branches, the present one last. */
@@ -77,19 +97,14 @@ export class Charts {
     return found;
   }
 
+  /** Draw those in sight at the next frame of the screen, all in one: each frame more costs more than a line. */
   redraw() {
-    const wasIdle = !this.plots.some(one => one.dirty);
-    for (const one of this.plots) one.dirty = true;
-    if (wasIdle) requestAnimationFrame(() => this.next());
-  }
-
-  /** One picture a frame of the screen, so that none takes long. */
-  next() {
-    const one = this.plots.find(other => other.dirty);
-    if (!one) return;
-    one.dirty = false;
-    this.fill(one);
-    if (this.plots.some(other => other.dirty)) requestAnimationFrame(() => this.next());
+    if (this.isAsked) return;
+    this.isAsked = true;
+    requestAnimationFrame(() => {
+      this.isAsked = false;
+      for (const one of this.plots) if (one.inSight) this.fill(one);
+    });
   }
 
   lines(chart) {
@@ -105,7 +120,7 @@ export class Charts {
   }
 
   fill(one) {
-    if (!this.present || !one.room.clientWidth) return;
+    if (!this.present || one.wide < 50) return;
     const last = this.present.count - 1, first = Math.max(0, last - Math.round(this.span / this.grid));
     const stride = Math.max(1, Math.ceil((last - first + 1) / MOST));
     const lines = this.lines(one.chart), times = [], columns = lines.map(() => []);
@@ -119,10 +134,10 @@ export class Charts {
       one.series = key;
       one.plot = this.plot(one, lines);
     }
-    one.plot.setData([times, ...columns], false);
     const end = Math.max(last * this.grid, first * this.grid + Math.min(this.span, 120));
     const [low, high] = bounds(one.chart, columns);
-    one.plot.batch(() => {
+    one.plot.batch(() => { // all at once, drawn once
+      one.plot.setData([times, ...columns], false);
       one.plot.setScale("x", { min: first * this.grid, max: end });
       one.plot.setScale("y", { min: low, max: high });
     });
@@ -132,7 +147,7 @@ export class Charts {
     const { chart, room } = one;
     const line = { stroke: INK, font: TYPE, grid: { stroke: RULE, width: 0.6 }, ticks: { stroke: FAINT, size: 4, width: 0.8 } };
     return new uPlot({
-      width: room.clientWidth, height: 150, legend: { show: false }, cursor: { show: false }, padding: [8, 24, 0, 0],
+      width: one.wide, height: 150, legend: { show: false }, cursor: { show: false }, padding: [8, 24, 0, 0],
       pxAlign: 0,
       scales: { x: { time: false, auto: false }, y: { auto: false } },
       axes: [

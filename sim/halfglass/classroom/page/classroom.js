@@ -57,11 +57,13 @@ function hello(told) {
   const flows = diagram(byId("diagram"), told.flows);
   page.controls = new Controls(byId("controls"), told.controls, told.readings, say);
   page.lesson.controls = page.controls;
+  page.charts?.close();
   page.charts = new Charts(byId("plots"), told.charts, told, Number(byId("span").value));
   page.updates = [
-    now => seen(now.glass), now => readings(now.shown), now => flows(now.flows),
-    now => page.controls.update(now.values, now.shown), now => critical(now.critical),
-    ...dials.map(([, update]) => now => update(now.shown, now)), bar, now => page.lesson.frame(now),
+    ["glass", 1, now => seen(now.glass)], ["", 1, now => page.controls.update(now.values, now.shown)],
+    ["dials", 1, now => dials.forEach(([, update]) => update(now.shown, now))],
+    ["readings", 3, now => readings(now.shown)], ["diagram", 3, now => flows(now.flows)],
+    ["critical", 5, now => critical(now.critical)],
   ];
   lessons(told);
   byId("speed").max = told.speeds.length - 1;
@@ -77,8 +79,20 @@ function frame(now) {
     page.steered = now.steered;
     whoSteers(now);
   }
-  for (const update of page.updates) update(now);
+  // what no eye can follow, or is out of sight, is written less often
+  page.count = (page.count || 0) + 1;
+  for (const [part, every, update] of page.updates)
+    if (!now.running || page.count % (inSight.has(part) ? every : SELDOM) === 0) update(now);
+  bar(now);
+  page.lesson.frame(now);
 }
+
+const SELDOM = 10; // frames between two updates of what is out of sight
+const inSight = new Set([""]); // parts of the page; those without a name always
+const sight = new IntersectionObserver(seen => {
+  for (const { target, isIntersecting } of seen) isIntersecting ? inSight.add(target.id) : inSight.delete(target.id);
+});
+for (const part of ["glass", "dials", "readings", "diagram", "critical"]) sight.observe(byId(part));
 
 function branches(message) {
   page.charts.take(message.list);
@@ -164,8 +178,9 @@ function whoSteers(now) {
 
 const shownCritical = { key: "" };
 
-function critical(items) {
+function critical(all) {
   const place = byId("critical");
+  const items = page.lessonTold?.closed ? all.filter(item => !item.what.startsWith("water")) : all; // that would tell
   const key = items.map(item => item.what + item.severity + (item.minutes === null)).join("|");
   if (key !== shownCritical.key) {
     shownCritical.key = key;

@@ -34,7 +34,7 @@ export class Controls {
     const key = control.key ? make("kbd", { "aria-hidden": "true" }, control.key) : "";
     const row = { control, home, held: 0, shown: null, value: null };
     const answers = control.answers.map(name => {
-      const number = make("b", {}, "–");
+      const number = make("b", { class: "number" }, "–");
       (row.answers ||= []).push([name, number]);
       const reading = this.readings[name];
       return make("span", { "data-answer": name }, reading.label + "\u00a0", number, reading.unit ? "\u00a0" + reading.unit : "");
@@ -61,7 +61,7 @@ export class Controls {
       row.input.addEventListener("change", () => this.move(row, row.input.checked ? control.highest : control.lowest));
     } else {
       row.input = make("input", { type: "range", id, min: control.lowest, max: control.highest, step: control.step, "aria-keyshortcuts": control.key || false });
-      row.output = make("output", { for: id, "aria-live": "off" }, "–");
+      row.output = make("output", { for: id, "aria-live": "off", class: "number" }, "–");
       row.place = make("div", { class: "row lever" }, key, make("label", { for: id }, control.label), row.output, row.input, told);
       row.input.addEventListener("input", () => this.move(row, Number(row.input.value)));
     }

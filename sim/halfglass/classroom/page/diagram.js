@@ -1,5 +1,5 @@
 // Where water and heat go now: boxes for the vessels, an arrow for each flow, as wide as it is strong.
-import { FAINT, GLASS, INK, RULE, WATER, attribute, draw, figures, make, write } from "./parts.js";
+import { FAINT, GLASS, INK, RULE, WATER, attribute, draw, figures, make, svg, write } from "./parts.js";
 
 const WIDE = 720, TALL = 384;
 const HEAT = "#c8623d", WORK = "#9a7420";
@@ -32,7 +32,7 @@ const COLOUR = { heat: HEAT, water: WATER, work: WORK };
 
 /** Draw it; `units`: key to unit and, for widths, what one of it is in kW or kg/h. Returns a function of the flows. */
 export function diagram(place, units) {
-  const picture = draw("svg", { viewBox: `0 0 ${WIDE} ${TALL}`, role: "img", "aria-label": "Water and heat between fire, boiler, engine, condenser and hot well; the list has the same numbers" });
+  const picture = svg(WIDE, TALL, "Water and heat between fire, boiler, engine, condenser and hot well; the list has the same numbers");
   const defs = draw("defs");
   for (const [kind, colour] of Object.entries(COLOUR))
     defs.append(draw("marker", { id: "head-" + kind, viewBox: "0 0 10 10", refX: 7, refY: 5, markerWidth: 11, markerHeight: 11, markerUnits: "userSpaceOnUse", orient: "auto" },
@@ -46,7 +46,7 @@ export function diagram(place, units) {
     const name = words ? draw("tspan", { x, dy: 14, class: "words" }, words) : "";
     const wholeText = draw("text", { x, y: words && anchor !== "middle" ? y - 4 : y, "text-anchor": anchor, class: "halo", fill: INK }, number, name);
     if (anchor === "middle" && words) name.setAttribute("dy", 34);
-    const told = make("b", {}, "–");
+    const told = make("b", { class: "number" }, "–");
     const item = make("li", {}, `${units[key].label}: `, told);
     picture.append(arrow, wholeText);
     list.append(item);

@@ -1,5 +1,5 @@
 // Pressure, fire and hot well as pictures, and the readings as a list.
-import { BRASS, FAINT, GLASS, INK, RED, RULE, SWELL, WATER, attribute, draw, figures, make, write } from "./parts.js";
+import { BRASS, FAINT, GLASS, INK, RED, RULE, SWELL, WATER, attribute, draw, figures, make, svg, write } from "./parts.js";
 
 const turn = 240; // degrees the hand travels
 
@@ -11,7 +11,7 @@ export function pressureDial(marks) {
     const [x, y] = at(from, radius), [u, v] = at(to, radius);
     return `M${x} ${y}A${radius} ${radius} 0 ${turn * (to - from) / marks.highest > 180 ? 1 : 0} 1 ${u} ${v}`;
   };
-  const picture = draw("svg", { viewBox: "0 0 200 186", role: "img", "aria-label": "Boiler pressure gauge" },
+  const picture = svg(200, 186, "Boiler pressure gauge",
     draw("circle", { cx: 100, cy: 96, r: 88, fill: "#fff", stroke: BRASS, "stroke-width": 7 }),
     draw("circle", { cx: 100, cy: 96, r: 92, fill: "none", stroke: INK, "stroke-width": 1 }));
   if (marks.steaming !== null) picture.append(draw("path", { d: arc(marks.steaming, marks.working, 66), fill: "none", stroke: SWELL, "stroke-width": 12 }));
@@ -25,7 +25,7 @@ export function pressureDial(marks) {
       picture.append(draw("text", { x: s, y: t + 4.5, "text-anchor": "middle", fill: INK }, String(Number(value.toPrecision(4)))));
     }
   }
-  const hand = draw("path", { class: "moves", d: "M100 112L97 96L99.2 28H100.8L103 96Z", fill: INK });
+  const hand = draw("path", { d: "M100 112L97 96L99.2 28H100.8L103 96Z", fill: INK });
   hand.style.transformOrigin = "100px 96px";
   const number = draw("text", { x: 100, y: 150, "text-anchor": "middle", class: "dial-number", fill: INK }, "–");
   picture.append(draw("text", { x: 100, y: 166, "text-anchor": "middle", fill: FAINT }, marks.unit), hand,
@@ -47,7 +47,7 @@ export function fireBox(readings, deepest) {
   for (let x = 22; x < 178; x += 13) bars.append(draw("rect", { x, y: 150, width: 8, height: 8 }));
   const number = draw("text", { x: 100, y: 44, "text-anchor": "middle", class: "dial-number", fill: INK }, "–");
   const under = draw("text", { x: 100, y: 178, "text-anchor": "middle", fill: FAINT }, "–");
-  const picture = draw("svg", { viewBox: "0 0 200 186", role: "img", "aria-label": "The fire on its bars" },
+  const picture = svg(200, 186, "The fire on its bars",
     draw("path", { d: "M14 168V26Q14 12 28 12H172Q186 12 186 26V168", fill: "#fff", stroke: INK, "stroke-width": 4 }), bed, glow, bars, number, under);
   const figure = make("figure", { class: "dial" }, picture, make("figcaption", {}, "Fire"));
   return [figure, (shown, now) => {
@@ -68,7 +68,7 @@ export function hotWell(readings, marks) {
   const amount = draw("text", { x: 100, y: 74, "text-anchor": "middle", class: "dial-number halo", fill: INK }, "–");
   const under = draw("text", { x: 100, y: 178, "text-anchor": "middle", fill: FAINT }, "–");
   const low = 154 - 124 * marks.low / marks.capacity;
-  const picture = draw("svg", { viewBox: "0 0 200 186", role: "img", "aria-label": "The hot well" },
+  const picture = svg(200, 186, "The hot well",
     draw("rect", { x: 24, y: 28, width: 152, height: 128, fill: GLASS }), water,
     draw("path", { d: "M14 28H22V158H178V28H186", fill: "none", stroke: INK, "stroke-width": 4 }),
     draw("path", { d: `M22 ${low}H178`, stroke: RED, "stroke-width": 1.5, "stroke-dasharray": "7 4" }),
@@ -88,9 +88,9 @@ export function list(place, groups, readings) {
   const cells = [];
   place.replaceChildren(...groups.map(([heading, names]) => {
     const rows = names.filter(name => name in readings).map(name => {
-      const value = make("td", { "data-reading": name }, "–");
+      const value = make("b", { "data-reading": name, class: "number" }, "–");
       cells.push([name, value]);
-      return make("tr", {}, make("th", { scope: "row" }, readings[name].label), value, make("td", { class: "unit" }, readings[name].unit));
+      return make("tr", {}, make("th", { scope: "row" }, readings[name].label), make("td", {}, value), make("td", { class: "unit" }, readings[name].unit));
     });
     return make("table", {}, make("caption", {}, heading), make("tbody", {}, ...rows));
   }));

@@ -1,5 +1,5 @@
 // The gauge glass, with the boiler cut open behind it: water, swell, nuts, crown.
-import { BRASS, FAINT, GLASS, HEAT, INK, RED, SWELL, WATER, attribute, draw, figures, make, write } from "./parts.js";
+import { BRASS, FAINT, GLASS, HEAT, INK, RED, SWELL, WATER, attribute, draw, figures, make, svg, write } from "./parts.js";
 
 const WIDE = 344, TALL = 540, TOP = 8, BOTTOM = 532;
 const SHELL = [14, 154], TUBE = [188, 242];
@@ -13,7 +13,7 @@ export function glass(place, marks, told) {
   const low = Math.min(marks.crown - 0.5, -0.6), high = 1.33;
   const reach = part => part > BREAK ? part : BREAK + SHORT * (part - BREAK);
   const y = part => TOP + (high - reach(part)) / (high - reach(low)) * (BOTTOM - TOP);
-  const picture = draw("svg", { viewBox: `0 0 ${WIDE} ${TALL}`, role: "img", "aria-label": "The gauge glass and the boiler's water" });
+  const picture = svg(WIDE, TALL, "The gauge glass and the boiler's water");
   const tubeWide = TUBE[1] - TUBE[0];
   const shellClip = draw("clipPath", { id: "in-shell" }, draw("rect", { x: SHELL[0] + 4, y: TOP + 4, width: SHELL[1] - SHELL[0] - 8, height: BOTTOM - TOP - 8, rx: 8 }));
   const tubeClip = draw("clipPath", { id: "in-tube" }, draw("rect", { x: TUBE[0] + 3, y: y(1), width: tubeWide - 6, height: y(0) - y(1) }));
@@ -39,7 +39,7 @@ export function glass(place, marks, told) {
     draw("path", { d: `M${SHELL[1]} ${crown}H${TUBE[1] + 6}`, stroke: RED, "stroke-width": 1.5, "stroke-dasharray": "9 4" }),
     label(TUBE[1] + 12, crown + 5, "crown", "start", RED));
   const tubeSwell = column(TUBE[0], TUBE[1], "url(#bubbles)"), tubeStill = column(TUBE[0], TUBE[1], WATER);
-  const surface = draw("path", { class: "moves", d: `M${TUBE[0] + 3} 0H${TUBE[1] - 3}`, stroke: INK, "stroke-width": 2.5 });
+  const surface = draw("path", { d: `M${TUBE[0] + 3} 0H${TUBE[1] - 3}`, stroke: INK, "stroke-width": 2.5 });
   const tube = draw("g", {},
     draw("rect", { x: TUBE[0], y: y(1) - 6, width: tubeWide, height: y(0) - y(1) + 12, fill: GLASS, stroke: INK, "stroke-width": 1.6 }),
     draw("g", { "clip-path": "url(#in-tube)" }, tubeSwell, tubeStill, surface),
@@ -66,7 +66,7 @@ export function glass(place, marks, told) {
 }
 
 function column(left, right, fill) {
-  return draw("rect", { class: "moves", x: left, y: 0, width: right - left, height: 2 * TALL, fill });
+  return draw("rect", { x: left, y: 0, width: right - left, height: 2 * TALL, fill });
 }
 
 function move(part, at) {

@@ -10,6 +10,7 @@ export class Lesson {
     this.say = say;
     this.next = byId("lesson-next");
     this.next.addEventListener("click", () => this.act?.());
+    byId("lesson-leave").addEventListener("click", () => say({ do: "stage", to: "free" }));
     this.curve = null;
     this.shownStage = "";
   }
@@ -19,6 +20,7 @@ export class Lesson {
   /** The lesson as the classroom has it now; null without one. */
   take(told, mine) {
     byId("lesson").hidden = !told;
+    document.body.classList.toggle("glass-only", Boolean(told?.closed));
     this.told = told;
     if (!told) {
       this.room.dataset.stage = "free";
@@ -54,7 +56,7 @@ export class Lesson {
     this.curve?.open(told.stage === "predict");
     byId("curve").hidden = !["predict", "run", "compare"].includes(told.stage) || !this.curve;
     this.controls.fold(true);
-    this.controls.ask(told.stage === "run" ? told.asked.map(one => one.control) : []);
+    this.controls.ask(told.stage === "run" ? told.asked.flatMap(one => one.controls) : []);
     this.actions();
   }
 
@@ -148,6 +150,7 @@ export class Lesson {
     }
     if (["story", "predict"].includes(told.stage)) hint ||= "The boat waits as she is until you run.";
     if (!mine) [words, act, hint] = ["", null, told.stage === "predict" ? "This window watches: draw your own prediction, it stays here." : "This window watches; whoever steers turns the pages."];
+    byId("lesson-leave").hidden = !mine;
     this.act = act;
     this.next.hidden = !act;
     this.next.disabled = !ready;

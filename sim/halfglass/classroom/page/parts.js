@@ -25,6 +25,13 @@ function filled(made, attributes, children) {
   return made;
 }
 
+/** A drawing of a size, kept apart from the page's layout so that a change in it costs little. */
+export function svg(wide, tall, label, ...children) {
+  const made = draw("svg", { viewBox: `0 0 ${wide} ${tall}`, role: "img", "aria-label": label }, ...children);
+  made.style.aspectRatio = `${wide} / ${tall}`;
+  return made;
+}
+
 /** Text that is written only when it differs: most numbers stand still most of the time. */
 export function write(place, text) {
   if (place.textContent !== text) place.textContent = text;
@@ -64,5 +71,3 @@ export function clock(origin, seconds, withSeconds = false) {
   const text = two(Math.floor(minutes / 60) % 24) + ":" + two(minutes % 60);
   return withSeconds ? text + ":" + two(whole % 60) : text;
 }
-
-export const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
