@@ -14,10 +14,11 @@ from halfglass.classroom.session import LONGEST, MOST_BRANCHES, Session
 from halfglass.day.by_hand import TICK
 from halfglass.day.record import columns
 from halfglass.plant import state as y
+from halfglass.plant.marcher import MarchFailedError
 from halfglass.result.energy_flow import BOILER
 from halfglass.result.records import Outing
 from halfglass.scenario.load import Story, load
-from halfglass.vocabulary.errors import ScenarioError
+from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError
 
 LAKE = load("scenarios/02-engine-pump-stops.toml")
 BURNER = load("scenarios/03-burner-boat.toml")
@@ -339,6 +340,24 @@ def test_a_day_that_ends_before_anybody_can_take_over_is_refused() -> None:
     story = Story(LAKE.file, LAKE.files, LAKE.plans, base, LAKE.days)
     with pytest.raises(ScenarioError, match="ends before anybody can take over"):
         Session(story)
+
+
+def test_a_failure_of_the_model_says_how_to_see_it_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    session = Session(SHRINK, seed=4)
+    session.set("throttle", 0.2)
+    session.advance(2.0)
+
+    def fail() -> None:
+        raise MarchFailedError("no number")
+
+    monkeypatch.setattr(session.day.clock, "step", fail)
+    with pytest.raises(HalfglassFailure, match="no number") as failure:
+        session.advance(1.0)
+    assert "2 s after the hand-over" in failure.value.simulating and "--seed 4" in failure.value.reproduce
+    assert 'throttle = "20 %"' in session.record()
+    session.rewind(1.0)
+    session.advance(3.0)
+    assert session.now == 4.0
 
 
 def test_a_boat_has_the_controls_it_has() -> None:

@@ -22,13 +22,14 @@ from halfglass.day.by_hand import TICK, ByHand, ticks
 from halfglass.day.outing import Day
 from halfglass.day.record import marks_of
 from halfglass.plant import reading as r
+from halfglass.plant.marcher import ChatterError, MarchFailedError
 from halfglass.result.clock import stamp
 from halfglass.result.records import LogEntry, Marks
 from halfglass.scenario.by_hand_models import Move, wrong_by_hand
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import Story, load
 from halfglass.scenario.route_steps import ByHand as ByHandStep
-from halfglass.vocabulary.errors import Fault, ScenarioError, nearest
+from halfglass.vocabulary.errors import Fault, HalfglassFailure, ScenarioError, nearest
 from halfglass.vocabulary.quantities import QUANTITIES
 
 LONGEST = 12 * 3600.0
@@ -265,8 +266,15 @@ class Session:
     def _step(self) -> None:
         """One tick on; or to the end of the day, whatever else happens at that moment included."""
         was = self.tick
-        while self.tick == was and not self._over.processed:
-            self.day.clock.step()
+        try:
+            while self.tick == was and not self._over.processed:
+                self.day.clock.step()
+        except (MarchFailedError, ChatterError) as error:
+            raise HalfglassFailure(
+                str(error),
+                f"{self.scenario.title!r} by hand, seed {self.seed}, {self.now:g} s after the hand-over",
+                f"halfglass run RECORD --seed {self.seed}, with the record of the session",
+            ) from error
         self._sample()
 
     def _sample(self) -> None:
