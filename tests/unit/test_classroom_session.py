@@ -10,7 +10,7 @@ import pytest
 import halfglass
 from halfglass.classroom import branch
 from halfglass.classroom.critical import net_water
-from halfglass.classroom.session import LONGEST, MOST_BRANCHES, Session
+from halfglass.classroom.session import LONGEST, MOST_BRANCHES, MOST_MOVES, Session
 from halfglass.day.by_hand import TICK
 from halfglass.day.record import columns
 from halfglass.plant import state as y
@@ -179,6 +179,20 @@ def test_what_no_control_does_is_refused(wrong) -> None:  # type: ignore[no-unty
     with pytest.raises(ValueError):
         wrong(session)
     assert session.branch.moves == []
+
+
+def test_a_record_with_as_many_moves_as_there_can_be_is_still_read(tmp_path: Path) -> None:
+    session = Session(SHRINK)
+    for most in (500, 50, MOST_MOVES):
+        while len(session.branch.moves) < most:
+            session.set("cylinder_drains", 1.0 - session.values["cylinder_drains"])
+        if most < MOST_MOVES:
+            session.advance(1.0)
+            session.rewind(0.0)
+    with pytest.raises(ValueError, match="moves at most"):
+        session.set("throttle", 0.5)
+    path, _ = recorded(session, tmp_path)
+    assert halfglass.load(path).plan_names == ("the last try", "try 2")  # there is no room for the first
 
 
 def test_where_a_control_stands_already_nothing_is_written_down() -> None:

@@ -21,6 +21,8 @@ HEAD = """\
 # A session in the classroom, as it went. `halfglass run` does it again, `halfglass classroom` plays it live.
 # The route before the step "by hand" is what the crew did; the moves are what was done at the controls.
 """
+MOST_RECORDED = 4600
+"""Moves in a record, of all branches told (a scenario has room for no more)."""
 PRESENT = "the last try"
 STEP = "by hand"
 
@@ -63,7 +65,7 @@ def text(session: Session) -> str:
         ]
     before = values["route"][: len(session.scenario.route)]
     values["route"] = [*before, _step(session.branch)]
-    others = [b for b in session.branches if b is not session.branch and b.rows]
+    others = _that_fit([b for b in session.branches if b is not session.branch and b.rows], session.branch)
     if others:
         values["plan"] = [{"name": PRESENT, "about": _about(session.branch)}]
         values["plan"] += [
@@ -71,6 +73,17 @@ def text(session: Session) -> str:
             for b in others
         ]
     return HEAD + "\n".join(_lines(values)) + "\n"
+
+
+def _that_fit(others: list[Branch], present: Branch) -> list[Branch]:
+    """The latest other branches whose moves a scenario has room for besides the present one's."""
+    left, found = MOST_RECORDED - len(present.moves), []
+    for branch in reversed(others):
+        left -= len(branch.moves)
+        if left < 0:
+            break
+        found.append(branch)
+    return found[::-1]
 
 
 def restore(session: Session, story: Story) -> None:

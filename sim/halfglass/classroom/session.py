@@ -37,6 +37,8 @@ LONGEST = 12 * 3600.0
 GETTING_READY = ("raise steam", "warm through", "take on fuel", "take on water")
 """Steps a day without a step by hand begins with, before it is handed over."""
 MOST_BRANCHES = 100
+MOST_MOVES = 4500
+"""Moves of one branch: a record has to be a scenario that can be read."""
 
 
 class Lesson(Protocol):
@@ -262,6 +264,8 @@ class Session:
         self._sample()
         while self.tick < tick and self.day.outcome is None:
             self._step()
+        self._memory.moved()
+        self._sample()
 
     def _step(self) -> None:
         """One tick on; or to the end of the day, whatever else happens at that moment included."""
@@ -303,6 +307,8 @@ class Session:
 
     def _make(self, written: Written) -> None:
         move = {"after": f"{self.now:.1f} s", **written}
+        if len(self.branch.moves) >= MOST_MOVES:
+            raise ValueError(f"a session has {MOST_MOVES} moves at most; go back, or begin anew")
         self.branch.moves.append(move)
         self._hand.do(Move.model_validate(move))
         self._memory.moved()
