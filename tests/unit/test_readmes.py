@@ -50,12 +50,12 @@ def snippets() -> list[str]:
 
 
 def test_every_piece_of_the_tutorial_is_a_day_together(tmp_path: Path) -> None:
-    """The whole scenario with the leg, the lock, the night, the own order and the plan shown after it."""
-    whole, river, night, order, plan, hull = snippets()
+    """The whole scenario with leg, lock, moves, night, own order and plan shown after it."""
+    whole, river, night, by_hand, order, plan, hull = snippets()
     lunch = '[[route]]\nstep = "lie"\nname = "lunch"\nfor = "30 min"\n\n'
     end = '[[route]]\nstep = "shut down"\n'
     assert end in whole
-    day = whole.replace(end, lunch + river + night + end) + order + plan
+    day = whole.replace(end, lunch + river + by_hand + night + end) + order + plan
     shutil.copytree(ROOT / "scenarios" / "boats", tmp_path / "boats")
     boat = (tmp_path / "boats" / "sedge.toml").read_text(encoding="utf-8")
     start, after = boat.index("[hull]"), boat.index("[exhaust]")

@@ -41,6 +41,13 @@ STEPS = {
     'step = "whistle"': "for 3 s",
     'step = "blow down"\nfor = "12 s"': "for 12 s",
     'step = "night halt"\nuntil = 07:30:00\nfire = "banked"': "until 07:30, fire banked",
+    'step = "by hand"\nfor = "5 min"\nmoves = [{ after = "10 s", throttle = "60 %", whistle = "open" }, '
+    '{ after = "2 min", charge = "1 kg", fuel = "anthracite" }]': (
+        "for 5 min, after 10 s throttle 60 %, whistle open, then after 2 min charge 2.2 lb, fuel anthracite"
+    ),
+    'step = "by hand"\nfor = "5 min"\nmoves = [' + '{ after = "1 s", do = "try the glass" }, ' * 21 + "]": (
+        "for 5 min, 21 moves"
+    ),
     'step = "shut down"': "",
 }
 FAULTS = {

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
 
-from halfglass.scenario.by_hand_models import FOR_GOOD, wrong_by_hand
+from halfglass.scenario.by_hand_models import FOR_GOOD, SolidFuelName, wrong_by_hand
 from halfglass.scenario.by_hand_parts import lacking
 from halfglass.scenario.day_models import Scenario
 
 Kind = Literal["lever", "switch", "push", "strokes"]
 Group = Literal["engine", "fire", "feed", "boiler", "faults"]
-FUELS = ("air-dry wood", "charcoal", "anthracite", "steam coal")
+FUELS: tuple[str, ...] = get_args(SolidFuelName)
 
 
 @dataclass(frozen=True)
@@ -104,4 +104,4 @@ def controls_of(scenario: Scenario) -> tuple[Control, ...]:
 
 
 def _with_charge(control: Control, mass: float) -> Control:
-    return Control(**{**control.__dict__, "amount": control.nearest(mass)})
+    return replace(control, amount=control.nearest(mass))

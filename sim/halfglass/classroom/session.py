@@ -175,12 +175,6 @@ class Session:
         self._open(tick)
         self._prompt()
 
-    def drop(self, number: int) -> None:
-        """Forget what a branch other than the present one did, but for its place in the list."""
-        if number != self._at:
-            self.branches[number].rows.clear()
-            self.branches[number].moves.clear()
-
     def shown(self) -> dict[str, float]:
         """Every reading now [SI], with what glass and gauge show beside what is so."""
         found = {name: self.day.clock.reading(r.INDEX[name]) for name in r.NAMES if name in QUANTITIES}
