@@ -9,13 +9,9 @@ import pytest
 
 import halfglass
 from halfglass.classroom import branch
-from halfglass.classroom.critical import net_water
 from halfglass.classroom.session import LONGEST, MOST_BRANCHES, MOST_MOVES, Session
-from halfglass.day.by_hand import TICK
 from halfglass.day.record import columns
-from halfglass.plant import state as y
 from halfglass.plant.marcher import MarchFailedError
-from halfglass.result.energy_flow import BOILER
 from halfglass.result.records import Outing
 from halfglass.scenario.load import Story, load
 from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError
@@ -226,103 +222,6 @@ def test_no_session_and_no_list_of_branches_is_without_end() -> None:
     assert LONGEST == 12 * 3600.0
 
 
-def test_what_is_foretold_comes_when_it_was_foretold() -> None:
-    """The water at the present rates: half an hour of steady steaming without feed."""
-    session = Session(SHRINK)
-    session.set("lines", 0.0)
-    session.set("throttle", 0.2)
-    session.set("damper", 0.25)
-    session.set("bypass", 1.0)
-    session.advance(240.0)
-    told = next(c for c in session.critical() if c.item.startswith("working low"))
-    assert told.seconds is not None and not told.is_now
-    begun = session.now
-    while session.shown()["glass_fraction"] > 0.25 and session.ended is None:
-        session.advance(10.0)
-    assert session.now - begun == pytest.approx(told.seconds, rel=0.2)
-    assert next(c for c in session.critical() if c.item.startswith("working low")).is_now
-
-
-def test_just_after_a_move_nothing_is_foretold_from_before_it() -> None:
-    session = Session(SHRINK)
-    session.advance(60.0)
-    assert any(c.subject == "pressure" and c.seconds for c in session.critical())  # a hot fire, nothing drawn
-    session.set("lines", 0.0)
-    session.set("throttle", 0.6)
-    assert not any(c.subject == "pressure" and c.seconds for c in session.critical())
-
-
-def test_the_water_of_the_diagram_closes() -> None:
-    session = Session(SHRINK)
-    session.set("lines", 0.0)
-    session.set("throttle", 0.3)
-    session.set("hand_pump_on_hot_well", 0.4)
-    session.set("check valve leaks", 1.0)
-    session.advance(90.0)
-    links = [flow for flow in session.flows() if flow.kind == "water"]
-    gain = sum((f.target == BOILER) * f.number - (f.source == BOILER) * f.number for f in links)
-    assert gain == pytest.approx(net_water(session.day), abs=1e-12)
-    before = session.day.clock.plant.marcher.state[y.BOILER_MASS]
-    session.advance(TICK)
-    change = (session.day.clock.plant.marcher.state[y.BOILER_MASS] - before) / TICK
-    assert gain == pytest.approx(change, rel=0.02, abs=1e-5)
-    drawn = sum(f.number for f in links if f.target == "feed") - sum(
-        f.number for f in links if f.source == "feed"
-    )
-    assert drawn == pytest.approx(
-        -next(f.number for f in links if f.name == "returned by the bypass"), abs=1e-9
-    )
-
-
-def test_the_heat_of_the_diagram_closes() -> None:
-    session = Session(SHRINK)
-    assert [f for f in session.flows() if f.kind == "heat"] == []
-    session.set("lines", 0.0)
-    session.set("throttle", 0.3)
-    session.advance(60.0)
-    state = session.day.clock.plant.marcher.state
-    before = state[y.BOILER_ENERGY]
-    session.advance(5.0)
-    gain = (state[y.BOILER_ENERGY] - before) / 5.0
-    heat = [flow for flow in session.flows() if flow.kind == "heat"]
-    into = sum((f.target == BOILER) * f.number - (f.source == BOILER) * f.number for f in heat)
-    assert into == pytest.approx(gain, abs=1.0)  # W, of tens of thousands
-    names = [f.name for f in session.flows()]
-    session.set("throttle", 0.0)
-    session.advance(30.0)
-    assert [f.name for f in session.flows()] == names
-
-
-def test_the_glass_shows_what_it_shows() -> None:
-    session = Session(SHRINK)
-    session.set("lines", 0.0)
-    session.set("throttle", 0.3)
-    session.advance(20.0)
-    now = session.glass_now()
-    assert now["shown"] == now["true"] and not now["is_lying"] and now["swell"] > 0.0
-    session.set("glass cock shut", 1.0)
-    session.set("throttle", 0.0)
-    session.advance(30.0)
-    now = session.glass_now()
-    assert now["is_lying"] and now["shown"] != now["true"]
-    assert now["crown"] < 0.0
-
-
-def test_history_tells_what_is_new_and_keeps_every_dip() -> None:
-    session = Session(SHRINK)
-    session.set("lines", 0.0)
-    session.advance(20.0)
-    session.set("throttle", 0.6)
-    session.advance(1800.0)
-    new = session.history(session.now - 2.0)
-    assert new["time"] == [session.now - 1.5, session.now - 1.0, session.now - 0.5, session.now]
-    whole, thinned = session.history(), session.history_of(0, 50)
-    assert len(thinned["time"]) < 0.8 * len(whole["time"])
-    for name in ("glass_shown", "boiler_pressure", "swell"):
-        assert (max(thinned[name]), min(thinned[name])) == (max(whole[name]), min(whole[name]))
-    assert set(whole) == {"time", *COLUMNS}
-
-
 def test_moves_make_themselves_when_their_time_has_come() -> None:
     session = Session(SHRINK)
     session.advance(3.0)
@@ -386,21 +285,6 @@ def test_a_boat_has_the_controls_it_has() -> None:
         keys = [control.key for control in controls if control.key]
         assert len(keys) == len(set(keys))
         assert all(control.key for control in controls if control.group != "faults")
-
-
-def test_the_csv_has_every_tick_in_the_units_of_the_day() -> None:
-    session = Session(SHRINK)
-    session.set("lines", 0.0)
-    session.advance(10.0)
-    lines = session.csv().splitlines()
-    assert len(lines) == 1 + 21
-    heads = lines[0].split(",")
-    assert heads[:3] == ["clock", "time [s]", "glass_shown [%]"] and "feed [kg/h]" in heads
-    last = dict(zip(heads, lines[-1].split(","), strict=True))
-    assert float(last["time [s]"]) == 10.0
-    assert float(last["boiler_pressure [bar gauge]"]) == pytest.approx(
-        session.shown()["boiler_pressure"] / 1e5, rel=1e-6
-    )
 
 
 def test_a_burner_boat_too_is_what_its_record_says(tmp_path: Path) -> None:
