@@ -12,7 +12,8 @@ ROOT = Path(__file__).parents[2]
 SOURCE = ROOT / "sim" / "halfglass"
 SAY = [
     *(SOURCE / "scenario" / f"{name}.py" for name in (
-        "by_hand_models", "by_hand_parts", "checks", "day_checks", "plans", "load", "search", "order_models", "fault_models", "route_steps",
+        "by_hand_models", "by_hand_parts",
+        "checks", "day_checks", "plans", "load", "search", "order_models", "fault_models", "route_steps",
         "fields", "faults", "toml_text", "toml_syntax",
     )),
     *(SOURCE / "scenario" / "catalogue" / "boiler_shapes").glob("*.py"),
