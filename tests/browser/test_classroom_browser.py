@@ -233,8 +233,7 @@ def test_hold_step_rewind_and_branches_side_by_side(windows: Any, free: Classroo
     page.click("#run")
     page.wait_for_timeout(1200)
     page.click("#run")
-    lines = page.evaluate("document.querySelectorAll('.plot canvas').length")
-    assert lines == 6
+    assert page.locator(".plot canvas").count() == 6
     assert told(page, "shaft_speed") > 0
 
 

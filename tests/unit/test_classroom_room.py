@@ -156,3 +156,70 @@ def test_token_is_made_once_and_is_its_owners(tmp_path: Path) -> None:
     assert len(token) >= 43 and kept_token(tmp_path) == token
     assert (tmp_path / ".token").stat().st_mode & 0o077 == 0
     assert greeting(json.dumps({"do": "hello", "token": token})) is not None
+
+
+def test_both_lines_of_a_chart_are_in_its_unit(tmp_path: Path) -> None:
+    """Feed is shown in L/min and steam in kg/h: one axis has room for one of them."""
+    room, window = steered(tmp_path)
+    do(room, window, do="set", control="lines", to=0)
+    do(room, window, do="set", control="throttle", to=30)
+    room.play.advance(300.0)
+    hello, shown = room.play.hello(), room.play.session.shown()
+    chart = next(chart for chart in hello["charts"] if len(chart["lines"]) == 2)
+    assert chart["unit"] == "kg/h"
+    for line, reading in zip(chart["lines"], ("steam_flow_boiler_engine", "feed"), strict=True):
+        drawn = room.play.rows()[line["column"]][-1] * line["factor"]
+        assert line["column"] == reading and shown[reading] > 0.0
+        assert drawn == pytest.approx(shown[reading] * 3600.0, rel=0.1)
+
+
+def test_lessons_are_told_as_the_page_shows_them(tmp_path: Path) -> None:
+    """Every lesson: its axis has a unit the page knows, begins on it, and its controls are there."""
+    shelf = Shelf()
+    for name in shelf.titles:
+        play = shelf.open(name)
+        told, hello = play.lesson_told(), play.hello()
+        assert told is not None and told["stage"] == "story"
+        axis = told["axis"]
+        assert axis["unit"] == hello["readings"][axis["column"]]["unit"] and axis["column"] in play.rows()
+        assert min(axis["low"], axis["high"]) <= axis["start"] <= max(axis["low"], axis["high"]), name
+        known = {control["name"] for control in hello["controls"]}
+        assert {control for one in told["asked"] for control in one["controls"]} <= known
+
+
+def test_a_lesson_page_by_page(tmp_path: Path) -> None:
+    room, window = steered(tmp_path, "01-throttle-opened")
+
+    def refused(**said: Any) -> str:
+        with pytest.raises(Refused) as why:
+            do(room, window, **said)
+        return str(why.value)
+
+    assert "waits" in refused(do="run", on=True) and "waits" in refused(do="set", control="throttle", to=60)
+    assert "not at that page" in refused(do="stage", to="run")
+    do(room, window, do="stage", to="predict")
+    assert "First draw" in refused(do="stage", to="run")
+    do(room, window, do="predict", points=[[0.0, 50.0], [120.0, 500.0]])
+    assert room.play.lesson_told()["prediction"][-1] == [120.0, 80.0]  # type: ignore[index]  # clamped to the axis
+    do(room, window, do="stage", to="run")
+    assert room.running and room.speed == 2
+    do(room, window, do="speed", to=120)
+    do(room, window, do="set", control="throttle", to=60)
+    while room.running:
+        room.turn(0.1)
+    told = room.play.lesson_told()
+    assert told is not None and told["stage"] == "compare" and room.play.since == told["duration"]
+    assert told["explanation"] and "open" in refused(do="answer", answer=1)
+    do(room, window, do="stage", to="check")
+    do(room, window, do="answer", answer=1)
+    assert room.play.lesson_told()["judged"]["right"] is True  # type: ignore[index]
+    assert room.done == {"01-throttle-opened"}
+    do(room, window, do="rewind", to=30)
+    assert room.play.stage == "run" and room.play.lesson_told()["judged"] is None  # type: ignore[index]
+    do(room, window, do="stage", to="free")
+    assert room.play.lesson_told() is None
+    kept = room.play.session.history()
+    room.close()
+    again = Room(Shelf(), Journal(tmp_path))
+    assert again.play.stage == "free" and again.play.session.history() == kept
+    assert again.done == {"01-throttle-opened"}

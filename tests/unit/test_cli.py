@@ -22,7 +22,10 @@ from halfglass.scenario.commented import boiler_kinds
 from halfglass.scenario.load import load
 from halfglass.vocabulary.errors import HalfglassFailure
 
-HEAVY = ("numpy", "pandas", "numba", "matplotlib", "CoolProp", "scipy", "pydantic", "rich", "simpy")
+HEAVY = (
+    "numpy", "pandas", "numba", "matplotlib", "CoolProp", "scipy", "pydantic", "rich", "simpy", "starlette",
+    "uvicorn",
+)  # fmt: skip
 SOURCE = str(Path(halfglass.__file__).parents[1])
 Command = Callable[..., int]
 

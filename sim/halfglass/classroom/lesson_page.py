@@ -47,7 +47,7 @@ class LessonPage:
         self._ends = by.shown(axis.low), by.shown(axis.high)
         self._axis = {
             "column": axis.reading,
-            "label": axis.label,
+            "label": by.label,
             "unit": by.unit,
             "low": by.shown(axis.low),
             "high": by.shown(axis.high),

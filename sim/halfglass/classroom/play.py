@@ -254,7 +254,10 @@ class Play:
         return {
             "title": chart.title,
             "unit": by.unit,
-            "lines": [{"column": c, "label": label} for c, label in chart.lines],
+            "lines": [
+                {"column": name, "label": label, "factor": by.factor / self.scales[name].factor}
+                for name, label in chart.lines
+            ],
             "low": None if chart.lowest is None else by.shown(chart.lowest),
             "high": None if chart.highest is None else by.shown(chart.highest),
             "least": chart.least * by.factor,

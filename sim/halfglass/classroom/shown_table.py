@@ -136,8 +136,8 @@ CHARTS = (
     Chart("Gauge glass", (("glass_shown", "glass"),), 0.0, 1.0, 1.0),
     Chart("Boiler pressure", (("boiler_pressure", "pressure"),), None, None, 5e4),
     Chart(
-        "Feed and what the engine draws",
-        (("feed", "feed"), ("steam_flow_boiler_engine", "steam drawn")),
+        "Steam drawn and feed",
+        (("steam_flow_boiler_engine", "steam to the engine"), ("feed", "feed")),
         0.0,
         None,
         1e-2,

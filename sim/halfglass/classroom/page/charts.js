@@ -2,6 +2,7 @@
 import { FAINT, INK, RED, RULE, clock, make } from "./parts.js";
 
 const TYPE = '11px "DejaVu Sans", Verdana, sans-serif';
+const FIRST = { colour: INK, dash: [] }, SECOND = { colour: "#185abb", dash: [3, 2] };
 const SHADE = "#f3e3dc";
 export const SPANS = [[300, "5 min"], [600, "10 min"], [1200, "20 min"], [3600, "1 h"], [14400, "4 h"]];
 const MOST = 700; // points of a line; beyond that, each point stands for the lowest and highest of a few
@@ -21,8 +22,9 @@ class Branch {
     this.count = Object.values(this.columns)[0]?.length ?? 0;
   }
 
-  at(name, place) {
-    return this.columns[name]?.[place] ?? null;
+  at(name, place, factor = 1) {
+    const value = this.columns[name]?.[place] ?? null;
+    return value === null ? null : value * factor;
   }
 }
 
@@ -110,8 +112,8 @@ export class Charts {
   lines(chart) {
     const others = [...this.branches.values()].filter(branch => branch !== this.present);
     return [
-      ...others.map(branch => ({ branch, column: chart.lines[0].column, stroke: this.stroke(branch), width: 1.5 })),
-      ...chart.lines.map((line, i) => ({ branch: this.present, column: line.column, stroke: { colour: line.colour || INK, dash: line.dash || [] }, width: i ? 1.6 : 2.2 })),
+      ...others.map(branch => ({ branch, column: chart.lines[0].column, factor: 1, stroke: this.stroke(branch), width: 1.5 })),
+      ...chart.lines.map((line, i) => ({ branch: this.present, column: line.column, factor: line.factor, stroke: i ? SECOND : FIRST, width: i ? 2 : 2.2 })),
     ];
   }
 
@@ -126,7 +128,7 @@ export class Charts {
     const lines = this.lines(one.chart), times = [], columns = lines.map(() => []);
     for (let place = first; place <= last; place += stride) {
       times.push(place * this.grid);
-      lines.forEach((line, i) => columns[i].push(line.branch.at(line.column, place)));
+      lines.forEach((line, i) => columns[i].push(line.branch.at(line.column, place, line.factor)));
     }
     const key = lines.map(line => line.branch.number + line.column).join();
     if (!one.plot || one.series !== key) {

@@ -11,7 +11,7 @@ export function pressureDial(marks) {
     const [x, y] = at(from, radius), [u, v] = at(to, radius);
     return `M${x} ${y}A${radius} ${radius} 0 ${turn * (to - from) / marks.highest > 180 ? 1 : 0} 1 ${u} ${v}`;
   };
-  const picture = svg(200, 186, "Boiler pressure gauge",
+  const picture = svg(200, 190, "Boiler pressure gauge",
     draw("circle", { cx: 100, cy: 96, r: 88, fill: "#fff", stroke: BRASS, "stroke-width": 7 }),
     draw("circle", { cx: 100, cy: 96, r: 92, fill: "none", stroke: INK, "stroke-width": 1 }));
   if (marks.steaming !== null) picture.append(draw("path", { d: arc(marks.steaming, marks.working, 66), fill: "none", stroke: SWELL, "stroke-width": 12 }));

@@ -23,7 +23,7 @@ export function glass(place, marks, told) {
   const boilerSwell = column(SHELL[0], SHELL[1], "url(#bubbles)"), boilerStill = column(SHELL[0], SHELL[1], WATER);
   const crown = y(marks.crown), box = [SHELL[0] + 26, SHELL[1] - 26];
   inside.append(draw("g", { "clip-path": "url(#in-shell)" }, boilerSwell, boilerStill));
-  const furnace = draw("g", {},
+  const furnace = draw("g", { class: "inside" },
     draw("rect", { x: box[0], y: crown, width: box[1] - box[0], height: BOTTOM - crown - 4, fill: HEAT }),
     draw("path", { d: `M${box[0]} ${BOTTOM - 2}V${crown}H${box[1]}V${BOTTOM - 2}`, fill: "none", stroke: INK, "stroke-width": 4 }),
     draw("path", { d: `M${box[0]} ${crown}H${box[1]}`, stroke: RED, "stroke-width": 4 }),
