@@ -55,7 +55,7 @@ def test_the_server_comes_back_with_the_session(windows: Any, tmp_path: Path, ho
     assert page.locator("#control-throttle").is_disabled()
     room.start()
     until(page, "document.getElementById('notice').textContent.includes('is back')")
-    until(page, "document.getElementById('glass-told').textContent")
+    until(page, "document.getElementById('glass-told').textContent.includes('%')")
     until(page, "before => document.getElementById('clock').textContent === before", before[0])
     after = (
         page.inner_text("#clock"),

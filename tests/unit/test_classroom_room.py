@@ -223,3 +223,20 @@ def test_a_lesson_page_by_page(tmp_path: Path) -> None:
     again = Room(Shelf(), Journal(tmp_path))
     assert again.play.stage == "free" and again.play.session.history() == kept
     assert again.done == {"01-throttle-opened"}
+
+
+def test_more_tries_than_a_session_keeps_are_refused_before_they_are_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the session refuses must not stand in the journal, or it could never be done again."""
+    monkeypatch.setattr("halfglass.classroom.play.MOST_TRIES", 8)
+    room, window = steered(tmp_path)
+    for _ in range(7):
+        do(room, window, do="rewind", to=0)
+    kept = lines_of(room)
+    with pytest.raises(Refused, match="tries"):
+        do(room, window, do="rewind", to=0)
+    assert lines_of(room) == kept
+    assert len(room.play.branches()) == 6 and len({one["letter"] for one in room.play.branches()}) == 6
+    room._journal._file.close()
+    assert len(Room(Shelf(), Journal(tmp_path)).play.session.branches) == 8

@@ -13,6 +13,7 @@ from halfglass.classroom.branch import Branch
 from halfglass.classroom.controls import Control
 from halfglass.classroom.journal import Line
 from halfglass.classroom.lesson_page import LessonPage, Refused
+from halfglass.classroom.session import MOST_BRANCHES as MOST_TRIES
 from halfglass.classroom.session import Session
 from halfglass.classroom.shown_table import (
     ANSWERS,
@@ -109,6 +110,8 @@ class Play:
                 raise Refused(f"There is no such control to {kind}: {line['control']}.")
             return _clamped(control, line)
         if kind == "rewind":
+            if len(self.session.branches) >= MOST_TRIES:
+                raise Refused(f"{MOST_TRIES} tries are all a session keeps: open it anew.")
             return {
                 **line,
                 "to": min(max(line["to"], self.page.earliest() if self.page else 0.0), self.since),

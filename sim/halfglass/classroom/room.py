@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from halfglass.classroom import messages as said
 from halfglass.classroom.journal import Journal, Line
 from halfglass.classroom.play import Play, Refused
-from halfglass.vocabulary.errors import HalfglassFailure
+from halfglass.vocabulary.errors import HalfglassFailure, ScenarioError
 
 if TYPE_CHECKING:
     from halfglass.classroom.shelf import Shelf
@@ -81,7 +81,9 @@ class Room:
             return play
         try:
             return self._redone(lines)
-        except (ValueError, KeyError, TypeError) as error:
+        except ScenarioError:
+            raise
+        except Exception as error:
             raise Stale(f"{type(error).__name__}: {error}") from error
 
     def _redone(self, lines: list[Line]) -> Play:
