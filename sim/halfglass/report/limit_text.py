@@ -44,8 +44,8 @@ def sentences(answer: LimitAnswer) -> Iterator[str]:
     for low, high in answer.held:
         yield f"It held on {share} of the {days} days from {value(answer, low)} to {value(answer, high)}."
     if answer.firm is not None:
-        ends = " to ".join(value(answer, end) for end in answer.firm)
-        yield f"That end is known to {ends}, with 90 % confidence; more days would sharpen it."
+        ends = " and ".join(value(answer, end) for end in answer.firm)
+        yield f"That end lies between {ends}, with 90 % confidence; more days would sharpen it."
     if len(answer.held) > 1:
         yield "It comes and goes: there is no single limit."
     firsts = [limit.edges[0].safe for limit in answer.limits if limit.edges]
