@@ -20,6 +20,7 @@ from halfglass.command_parts import (
     as_failure,
     chosen_plans,
     in_units,
+    json_option,
     outing_of,
     prepare,
     require_writable,
@@ -100,7 +101,7 @@ for _command in (*STUDY_COMMANDS, *SEARCH_COMMANDS, *CLASSROOM_COMMANDS):
 @click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True,
               help="Draws the crew's variation.")
 @units_option
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+@json_option
 @click.option(
     "--fail-on",
     type=click.Choice(SEVERITIES),

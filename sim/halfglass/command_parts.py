@@ -31,6 +31,12 @@ class FileName(click.Path):
 
 
 scenario_argument = click.argument("scenario", type=FileName(path_type=Path))
+jobs_option = click.option(
+    "--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]"
+)
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary."
+)
 units_option = click.option("--units", metavar="UNITS",
                       help="Units of the answers, over the scenario's: metric or trade, and single ones, "
                       "as in trade,pressure=bar,speed=mph.")  # fmt: skip

@@ -15,6 +15,8 @@ from halfglass.command_parts import (
     FileName,
     chosen_plans,
     in_units,
+    jobs_option,
+    json_option,
     prepare,
     require_writable,
     say,
@@ -81,7 +83,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="More seeds on which the best are checked.",
 )
-@click.option("--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]")
+@jobs_option
 @click.option(
     "--out",
     type=FileName(path_type=Path),
@@ -89,7 +91,7 @@ if TYPE_CHECKING:
     help="Where report, plan and table go.  [default: reports/<scenario>-proposed]",
 )
 @units_option
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+@json_option
 def propose_command(
     scenario: Path, plan: str | None, goal: str, words: str | None, choose: tuple[str, ...],
     fix: tuple[str, ...], days: int, seed: int, seeds: int, further: int, jobs: int | None, out: Path | None,

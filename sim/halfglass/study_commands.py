@@ -16,6 +16,8 @@ from halfglass.command_parts import (
     FileName,
     chosen_plans,
     in_units,
+    jobs_option,
+    json_option,
     outing_of,
     prepare,
     require_known,
@@ -55,7 +57,7 @@ if TYPE_CHECKING:
     "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the crew's variation."
 )
 @units_option
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+@json_option
 def compare_command(
     scenarios: tuple[Path, ...], plans: tuple[str, ...], out: Path | None, seed: int, units: str | None,
     as_json: bool,
@@ -143,14 +145,14 @@ def card_command(scenario: Path, plan: str | None, out: Path | None, units: str 
 )
 @click.option("--share", default="95 %", show_default=True, metavar="VALUE", help="Share of days to hold on.")
 @click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the days.")
-@click.option("--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]")
+@jobs_option
 @click.option(
     "--out",
     type=FileName(path_type=Path),
     metavar="FOLDER",
     help="Where the report goes.  [default: reports/<scenario>-limit]",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object, values in SI.")
+@json_option
 def limit_command(
     scenario: Path, key: str, low: str, high: str, words: str, plan: str | None, days: int, share: str,
     seed: int, jobs: int | None, out: Path | None, as_json: bool,
@@ -217,7 +219,7 @@ def limit_command(
     help="How the draws are spread.",
 )
 @click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the days.")
-@click.option("--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]")
+@jobs_option
 @click.option("--cluster", metavar="ADDRESS", help="Work on the dask cluster at this address instead.")
 @click.option(
     "--parts",
@@ -234,7 +236,7 @@ def limit_command(
 )
 @click.option("--resume", is_flag=True, help="Go on with the run in that folder.")
 @units_option
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+@json_option
 def spread_command(
     scenario: Path, plans: tuple[str, ...], members: int, sampling: str, seed: int, jobs: int | None,
     cluster: str | None, parts: Literal["npz", "parquet"], out: Path | None, resume: bool, units: str | None,
@@ -283,7 +285,7 @@ def spread_command(
     help="Where report and new boat file go.  [default: reports/<scenario>-fit]",
 )
 @units_option
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object in place of the summary.")
+@json_option
 def fit_command(
     scenario: Path, log: Path, plan: str | None, seed: int, out: Path | None, units: str | None, as_json: bool
 ) -> None:

@@ -72,6 +72,25 @@ def figure(panels: int, height: float, width: float = WIDTH, top: float = TOP) -
     return drawn, axes
 
 
+EDGE = 16.0  # pt kept free at the sides of rows of bars
+
+
+def bars(tall: float, below: float = 34.0) -> tuple[Figure, Axes]:
+    """An empty picture for rows of bars without a scale at the side; heights run down, in points.
+
+    Parameters: tall, of all rows [pt]; below, kept free for the scale and its name [pt].
+    """
+    whole = tall + below
+    drawn = Figure(figsize=(WIDTH / 72, whole / 72))
+    FigureCanvasSVG(drawn)
+    wide, base = 1.0 - 2.0 * EDGE / WIDTH, (below - 4.0) / whole
+    axes = drawn.add_axes((EDGE / WIDTH, base, wide, tall / whole))
+    axes.set_ylim(tall, 0.0)
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(False)
+    return drawn, axes
+
+
 def clock_axis(
     axes: Axes, origin: datetime, end: float, wide: bool = False, begin: float = 0.0
 ) -> None:

@@ -5,16 +5,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from matplotlib.backends.backend_svg import FigureCanvasSVG
-from matplotlib.figure import Figure
 
 from halfglass.report import drawing, style
 from halfglass.report.fit_text import NAMES, key
 from halfglass.result import shown
-from halfglass.result.fitted import Array, FitResult, Series
-from halfglass.vocabulary import quantities
+from halfglass.result.fitted import FitResult, Series
 
-ROW, EDGE = 30.0, 16.0  # pt: height of a bar with its label, and what is kept free at the sides
+ROW = 30.0  # pt: height of a bar with its label
 BEFORE, AFTER = style.stroke(1), style.stroke(0)
 
 
@@ -27,14 +24,22 @@ def against_the_log(result: FitResult, picture_key: str) -> str:
             for values, stroke in ((one.before, BEFORE), (one.after, AFTER)):
                 dash = (0, stroke.dash) if stroke.dash else "-"
                 axes.plot(
-                    one.time, _shown(one, values, result), color=stroke.colour, linestyle=dash, linewidth=1.2
+                    one.time,
+                    shown.on_scale(one.quantity, values, result.units),
+                    color=stroke.colour,
+                    linestyle=dash,
+                    linewidth=1.2,
                 )
             _dots(axes, one, result)
             unit = shown.unit(one.quantity, result.units)
             axes.set_title(f"{NAMES[one.quantity].capitalize()} [{unit}]", loc="left", fontsize=10.0)
             ends = [(one.before, "as written", BEFORE), (one.after, "as fitted", AFTER)]
             marks = [
-                (float(_shown(one, values, result)[np.isfinite(values)][-1]), name, stroke.colour)
+                (
+                    float(shown.on_scale(one.quantity, values, result.units)[np.isfinite(values)][-1]),
+                    name,
+                    stroke.colour,
+                )
                 for values, name, stroke in ends
                 if np.isfinite(values).any()
             ]
@@ -47,7 +52,7 @@ def against_the_log(result: FitResult, picture_key: str) -> str:
 def _dots(axes: object, one: Series, result: FitResult) -> None:
     """Readings: full if fitted to or held back, open if left out."""
     used = one.is_fitted | one.is_held
-    read = _shown(one, one.read, result)
+    read = shown.on_scale(one.quantity, one.read, result.units)
     for which, face in ((used, style.INK), (~used, "white")):
         axes.plot(  # type: ignore[attr-defined]
             one.time[which], read[which], linestyle="none", marker="o", markersize=2.6, color=style.INK,
@@ -55,25 +60,11 @@ def _dots(axes: object, one: Series, result: FitResult) -> None:
         )  # fmt: skip
 
 
-def _shown(one: Series, values: Array, result: FitResult) -> Array:
-    """Values as shown on an axis: the glass as a fraction, all else in the units of the answers."""
-    if one.quantity == "glass_fraction":
-        return values
-    return np.asarray(quantities.convert(values, one.quantity, result.units), dtype=float)
-
-
 def intervals(result: FitResult, picture_key: str) -> str:
     """How far each number was known before (pale) and is known now (dark), over what the boat file says."""
     with drawing.settings():
         tall = max(1, len(result.numbers)) * ROW + 4.0
-        whole, bottom = tall + 42.0, 38.0
-        drawn = Figure(figsize=(drawing.WIDTH / 72, whole / 72))
-        FigureCanvasSVG(drawn)
-        wide = 1.0 - 2.0 * EDGE / drawing.WIDTH
-        axes = drawn.add_axes((EDGE / drawing.WIDTH, bottom / whole, wide, tall / whole))
-        axes.set_ylim(tall, 0.0)
-        axes.set_yticks([])
-        axes.spines["left"].set_visible(False)
+        drawn, axes = drawing.bars(tall, 42.0)
         axes.set_xscale("log")
         furthest = max(
             (max(one.most / one.written, one.written / one.least) for one in result.numbers), default=2.0

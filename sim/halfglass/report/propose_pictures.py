@@ -13,7 +13,6 @@ from halfglass.report.propose_text import told_front
 from halfglass.result import shown
 from halfglass.result.proposed import Proposal, Tried
 from halfglass.result.proposed_files import FUEL, WATER
-from halfglass.vocabulary import quantities
 
 PANEL = 132.0  # pt
 ROOM = 0.12  # share of what is drawn kept free about it
@@ -33,7 +32,7 @@ def front(found: Proposal, key: str) -> str:
         drawn, panels = drawing.figure(2, PANEL)
         for axes, quantity, ends in zip(panels, (FUEL, WATER), (fuels, waters), strict=True):
             axes.set_xlim(begin, end)  # before the numbers, which must know where they are
-            axes.set_ylim(*(_shown(quantity, value, found) for value in ends))
+            axes.set_ylim(*(shown.on_scale(quantity, value, found.units) for value in ends))
             _candidates(axes, found, quantity)
             _front(axes, found, quantity)
             unit = shown.unit(quantity, found.units)
@@ -72,11 +71,6 @@ def _span(values: Sequence[float], least: float) -> tuple[float, float]:
     return middle - (0.5 + ROOM) * wide, middle + (0.5 + ROOM) * wide
 
 
-def _shown(quantity: str, value: float, found: Proposal) -> float:
-    """A value on its axis: the glass as a fraction, fuel in the unit of the answers."""
-    return value if quantity == WATER else float(quantities.convert(value, quantity, found.units))
-
-
 def _of(one: Tried, quantity: str) -> float:
     return one.fuel if quantity == FUEL else one.margin
 
@@ -90,7 +84,7 @@ def _candidates(axes: Axes, found: Proposal, quantity: str) -> None:
             if one.holds is holds and one.number not in marked and math.isfinite(one.arrival)
         ]  # fmt: skip
         x = [one.arrival for one in ones]
-        y = [_shown(quantity, _of(one, quantity), found) for one in ones]
+        y = [shown.on_scale(quantity, _of(one, quantity), found.units) for one in ones]
         axes.plot(x, y, marker=marker, linestyle="none", color=colour, markersize=4.0, markeredgewidth=0.8)
 
 
@@ -103,7 +97,7 @@ def _front(axes: Axes, found: Proposal, quantity: str) -> None:
         one = found.tried[number]
         if not math.isfinite(one.arrival):
             continue
-        points[number] = one.arrival, _shown(quantity, _of(one, quantity), found)
+        points[number] = one.arrival, shown.on_scale(quantity, _of(one, quantity), found.units)
         low, high = (min(margins), max(margins)) if margins else (0.0, 0.0)
         share = (one.margin - low) / (high - low) if high > low else 0.5
         fill = to_hex(shades(share)) if number in found.front else PALE
@@ -126,7 +120,7 @@ def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]]
 
     spots = {number: spot(*point) for number, point in points.items()}
     others = [one for one in found.tried if one.number not in points and math.isfinite(one.arrival)]
-    dots = [spot(one.arrival, _shown(quantity, _of(one, quantity), found)) for one in others]
+    dots = [spot(one.arrival, shown.on_scale(quantity, _of(one, quantity), found.units)) for one in others]
     small: list[Box] = [(x - 2.0, y - 2.0, x + 2.0, y + 2.0) for x, y in dots]
     taken: list[Box] = [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for x, y in spots.values()]
     names = {0: "as written"} | ({found.chosen: f"{found.chosen} proposed"} if found.chosen else {})

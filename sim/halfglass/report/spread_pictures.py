@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 from halfglass.report import drawing, style
@@ -14,9 +13,8 @@ from halfglass.report.spread_text import percent
 from halfglass.result import shown
 from halfglass.result.spread_records import ANSWERS, Chance, Driver, PlanSpread, SpreadResult
 from halfglass.result.verdict import SEVERITIES
-from halfglass.vocabulary import quantities
 
-ROW, EDGE = 26.0, 16.0  # pt: height of a bar with its label, and what is kept free at the sides
+ROW = 26.0  # pt: height of a bar with its label
 MOST_ITEMS = 12
 """Items drawn, the gravest: a picture of more cannot be read."""
 MOST_RIGHT = 88.0
@@ -32,7 +30,7 @@ def bands(plan: PlanSpread, result: SpreadResult, key: str) -> str:
     with drawing.settings():
         drawn, panels = drawing.figure(len(plan.bands), 92.0)
         for axes, band in zip(panels, plan.bands, strict=True):
-            rows = [_converted(band.quantity, row, result.units) for row in band.rows]
+            rows = [shown.on_scale(band.quantity, row, result.units) for row in band.rows]
             axes.fill_between(band.time, rows[0], rows[4], color=style.SWELL, linewidth=0)
             axes.fill_between(band.time, rows[1], rows[3], color=style.WATER, linewidth=0)
             axes.plot(band.time, rows[2], color=style.INK)
@@ -45,13 +43,6 @@ def bands(plan: PlanSpread, result: SpreadResult, key: str) -> str:
         drawing.clock_axis(panels[-1], result.started, float(last))
         told = f"Quantiles of the readings of {plan.days} days under {plan.name}."
         return drawing.svg(drawn, key, f"Bands over time: {plan.name}", told)
-
-
-def _converted(quantity: str, values: np.ndarray, system: str) -> np.ndarray:
-    """Values as shown on an axis: the glass as a fraction, all else in the units of the answers."""
-    if quantity == "glass_fraction":
-        return values
-    return np.asarray(quantities.convert(values, quantity, system), dtype=float)
 
 
 def chance_bars(result: SpreadResult, key: str) -> str:
@@ -144,14 +135,7 @@ def _height(row: int, place: int, plans: int) -> float:
 def _bars(labels: Sequence[str], plans: int) -> tuple[Figure, Axes]:
     """An empty picture for rows of bars, each row with its label above; heights run down, in points."""
     tall = max(1, len(labels)) * (ROW + 11.0 * (plans - 1)) + 4.0
-    whole, bottom = tall + 34.0, 30.0
-    drawn = Figure(figsize=(drawing.WIDTH / 72, whole / 72))
-    FigureCanvasSVG(drawn)
-    wide = 1.0 - 2.0 * EDGE / drawing.WIDTH
-    axes = drawn.add_axes((EDGE / drawing.WIDTH, bottom / whole, wide, tall / whole))
-    axes.set_ylim(tall, 0.0)
-    axes.set_yticks([])
-    axes.spines["left"].set_visible(False)
+    drawn, axes = drawing.bars(tall)
     axes.grid(axis="x")
     axes.set_axisbelow(True)
     for row, label in enumerate(labels):

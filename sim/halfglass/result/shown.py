@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 from halfglass.result.clock import duration
 from halfglass.vocabulary import quantities, units
@@ -37,6 +38,15 @@ _SAID: dict[str, Callable[[float], str]] = {
     "reversing_margin": lambda ratio: f"{ratio:.2f} of the effort needed",
     "time": duration,
 }
+
+
+def on_scale(name: str, in_si: Any, system: str) -> Any:
+    """SI values (a number or an array) as a picture's scale has them: the glass as a fraction.
+
+    >>> on_scale("glass_fraction", 0.5, "metric"), on_scale("distance", 1500.0, "metric")
+    (0.5, 1.5)
+    """
+    return in_si if name == "glass_fraction" else quantities.convert(in_si, name, system)
 
 
 def bare(name: str, in_si: float, system: str, digits: int = 3) -> str:
