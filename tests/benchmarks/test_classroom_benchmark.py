@@ -45,6 +45,20 @@ def frames(page: Any) -> list[float]:
     return spaces
 
 
+def work(page: Any) -> float:
+    """What the page's main thread takes of a core, unslowed; by its processor time, whatever else runs."""
+    session = page.context.new_cdp_session(page)
+    session.send("Performance.enable", {"timeDomain": "threadTicks"})
+
+    def taken() -> float:
+        metrics = session.send("Performance.getMetrics")["metrics"]
+        return float(next(one["value"] for one in metrics if one["name"] == "ThreadTime"))
+
+    before = taken()
+    page.wait_for_timeout(1000 * SECONDS)
+    return (taken() - before) / SECONDS
+
+
 def rate(spaces: list[float]) -> float:
     """Frames a second."""
     return 1000.0 * len(spaces) / sum(spaces)
@@ -69,6 +83,7 @@ def test_sixty_times_life(browser: Any, tmp_path: Path, width: int) -> None:
         clock, began, taken = page.inner_text("#clock"), time.monotonic(), cpu(room.process.pid)
         spaces = frames(page)
         share = (cpu(room.process.pid) - taken) / (time.monotonic() - began)
+        busy = work(page)
         until(page, "before => document.getElementById('clock').textContent > before", clock)
         assert page.locator(".plot canvas").count() == 6
         blank = page.context.new_page()
@@ -78,5 +93,6 @@ def test_sixty_times_life(browser: Any, tmp_path: Path, width: int) -> None:
     print(
         f"\nclassroom at 60 x, {width} px wide: {rate(spaces):.0f} frames/s with the processor {THROTTLED} x "
         f"slowed, an empty page {rate(empty):.0f} (95 of 100 within {slowest:.0f} ms);"
+        f" its main thread {100 * busy:.0f} % of a core unslowed;"
         f" server {100 * share:.0f} % of a core; load {os.getloadavg()[0]:.1f}"
     )

@@ -5,7 +5,7 @@ const TYPE = '11px "DejaVu Sans", Verdana, sans-serif';
 const FIRST = { colour: INK, dash: [] }, SECOND = { colour: "#185abb", dash: [3, 2] };
 const SHADE = "#f3e3dc";
 export const SPANS = [[300, "5 min"], [600, "10 min"], [1200, "20 min"], [3600, "1 h"], [14400, "4 h"]];
-const MOST = 700; // points of a line; beyond that, each point stands for the lowest and highest of a few
+const MOST = 180; // points of a line; beyond that, of each few the lowest and the highest stand for all
 
 /** Rows of one branch on the even grid of moments all branches share. */
 class Branch {
@@ -124,9 +124,8 @@ export class Charts {
   fill(one) {
     if (!this.present || one.wide < 50) return;
     const last = this.present.count - 1, first = Math.max(0, last - Math.round(this.span / this.grid));
-    const stride = Math.max(1, Math.ceil((last - first + 1) / MOST));
     const lines = this.lines(one.chart), times = [], columns = lines.map(() => []);
-    for (let place = first; place <= last; place += stride) {
+    for (const place of places(lines.at(-one.chart.lines.length), first, last)) {
       times.push(place * this.grid);
       lines.forEach((line, i) => columns[i].push(line.branch.at(line.column, place, line.factor)));
     }
@@ -153,9 +152,9 @@ export class Charts {
       pxAlign: 0,
       scales: { x: { time: false, auto: false }, y: { auto: false } },
       axes: [
-        { ...line, grid: { show: false }, size: 26, space: 64, incrs: [10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600],
+        { ...line, grid: { show: false }, size: 26, space: 80, incrs: [10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600],
           values: (plot, at, axis, space, step) => at.map(time => clock(this.origin, time, step < 60)) },
-        { ...line, size: 44, space: 24, values: (plot, at) => at.map(value => String(Number(value.toPrecision(5)))) },
+        { ...line, size: 44, space: 32, values: (plot, at) => at.map(value => String(Number(value.toPrecision(5)))) },
       ],
       series: [{}, ...lines.map(({ stroke, width }) => ({ stroke: stroke.colour, width, dash: stroke.dash.map(part => 2 * part), points: { show: false }, spanGaps: false }))],
       hooks: { drawClear: [plot => ground(plot, chart)], draw: [plot => this.over(plot, one, lines)] },
@@ -194,6 +193,23 @@ export class Charts {
     }
     ctx.restore();
   }
+}
+
+/** The places to draw of a line's rows: all, or of each few the lowest and the highest, and the last. */
+function places({ branch, column }, first, last) {
+  const few = 2 * Math.ceil((last - first + 1) / MOST), found = [];
+  for (let from = first, until; from <= last; from = until + 1) {
+    until = Math.min(last, from - from % few + few - 1); // the same few from frame to frame
+    let low = from, high = from;
+    for (let place = from + 1; place <= until; place++) {
+      if (branch.at(column, place) < branch.at(column, low)) low = place;
+      if (branch.at(column, place) >= branch.at(column, high)) high = place;
+    }
+    if (low !== high) found.push(Math.min(low, high));
+    found.push(Math.max(low, high));
+  }
+  if (found.at(-1) !== last) found.push(last);
+  return found;
 }
 
 /** Danger bands under the lines, and marks. */

@@ -59,11 +59,16 @@ function hello(told) {
   page.lesson.controls = page.controls;
   page.charts?.close();
   page.charts = new Charts(byId("plots"), told.charts, told, Number(byId("span").value));
+  // part of the page, every how manieth frame, on which of them: not all on one
   page.updates = [
-    ["glass", 1, now => seen(now.glass)], ["", 1, now => page.controls.update(now.values, now.shown)],
-    ["dials", 1, now => dials.forEach(([, update]) => update(now.shown, now))],
-    ["readings", 3, now => readings(now.shown)], ["diagram", 3, now => flows(now.flows)],
-    ["critical", 5, now => critical(now.critical)],
+    ["glass", 1, 0, now => seen(now.glass)],
+    ["", 2, 0, now => page.controls.update(now.values, now.shown)],
+    ["", 2, 1, bar],
+    ["lesson", 2, 0, now => page.lesson.frame(now)],
+    ["dials", 2, 1, now => dials.forEach(([, update]) => update(now.shown, now))],
+    ["readings", 4, 0, now => readings(now.shown)],
+    ["diagram", 4, 2, now => flows(now.flows)],
+    ["critical", 5, 1, now => critical(now.critical)],
   ];
   lessons(told);
   byId("speed").max = told.speeds.length - 1;
@@ -79,12 +84,10 @@ function frame(now) {
     page.steered = now.steered;
     whoSteers(now);
   }
-  // what no eye can follow, or is out of sight, is written less often
-  page.count = (page.count || 0) + 1;
-  for (const [part, every, update] of page.updates)
-    if (!now.running || page.count % (inSight.has(part) ? every : SELDOM) === 0) update(now);
-  bar(now);
-  page.lesson.frame(now);
+  // what no eye can follow, or is out of sight, is written less often; what was just moved is answered at once
+  const isHeld = !now.running || page.controls.isHeld, count = page.count = (page.count || 0) + 1;
+  for (const [part, every, which, update] of page.updates)
+    if (isHeld || count % (inSight.has(part) ? every : SELDOM) === which) update(now);
 }
 
 const SELDOM = 10; // frames between two updates of what is out of sight
@@ -92,7 +95,7 @@ const inSight = new Set([""]); // parts of the page; those without a name always
 const sight = new IntersectionObserver(seen => {
   for (const { target, isIntersecting } of seen) isIntersecting ? inSight.add(target.id) : inSight.delete(target.id);
 });
-for (const part of ["glass", "dials", "readings", "diagram", "critical"]) sight.observe(byId(part));
+for (const part of ["lesson", "glass", "dials", "readings", "diagram", "critical"]) sight.observe(byId(part));
 
 function branches(message) {
   page.charts.take(message.list);
@@ -108,6 +111,7 @@ function rows(message) {
 }
 
 function takeLesson(message) {
+  page.controls.watch();
   page.lesson.take(message.lesson, message.mine);
   page.lessonTold = message.lesson;
 }

@@ -2,6 +2,7 @@
 import { byId, figures, make, write } from "./parts.js";
 
 const EVERY = 50; // ms between two messages of one control
+const WATCHED = 1000; // ms for which everything in sight answers a move ten times a second
 const HELD = 400; // ms after a move of ours during which the classroom's value does not pull the control back
 
 const GROUPS = { engine: "Engine", fire: "Fire", feed: "Feed", boiler: "Boiler", faults: "Faults" };
@@ -71,7 +72,13 @@ export class Controls {
     return row;
   }
 
+  /** Whether one was moved just now, so that its answer is looked for. */
+  get isHeld() { return performance.now() < (this.heldUntil || 0); }
+
+  watch() { this.heldUntil = performance.now() + WATCHED; }
+
   push(row) {
+    this.watch();
     const wish = { do: "push", control: row.control.name };
     if (row.choice) wish.choice = row.choice.value;
     if (row.amount) wish.amount = Number(row.amount.value) || row.control.lowest;
@@ -81,6 +88,7 @@ export class Controls {
   /** Send a move, the last of a drag for certain. */
   move(row, value) {
     row.held = performance.now() + HELD;
+    this.watch();
     row.wanted = value;
     this.tell(row, value);
     if (row.timer) return;
