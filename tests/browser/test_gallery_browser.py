@@ -33,7 +33,7 @@ def test_card_fits_its_screen(browser: Any, width: int) -> None:
 
 
 @pytest.mark.parametrize("path", sorted(GALLERY.glob("*.html")), ids=lambda path: path.stem)
-@pytest.mark.parametrize("width", [1280, 400])
+@pytest.mark.parametrize("width", [pytest.param(1280, marks=pytest.mark.long), 400])
 def test_every_page_of_the_gallery_opens_clean_for_everybody(browser: Any, path: Path, width: int) -> None:
     page, complaints = opened(browser, path, width)
     assert barriers(page) == []

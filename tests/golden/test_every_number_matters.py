@@ -11,7 +11,7 @@ import csv
 import datetime
 from collections.abc import Iterator
 from dataclasses import fields, replace
-from functools import cache
+from functools import cache, partial
 from importlib import resources
 from pathlib import Path
 from typing import Any, Literal, get_args, get_origin, get_type_hints
@@ -21,7 +21,7 @@ import pytest
 from pydantic import BaseModel
 from scenario_numbers import Entry, entries, is_allowed, with_value
 
-from halfglass.day.outing import run
+from halfglass.day import outing as simulated
 from halfglass.result.records import Outing
 from halfglass.scenario import day_models as models
 from halfglass.scenario import fault_models as faults
@@ -47,7 +47,13 @@ AMOUNTS = {
 """How bad a fault is, where the key has no default or its default ends the day at once."""
 WITH = {"Lubricator.kind": ("at_speed", {"mechanical": 4.0, "displacement": None})}
 """Keys that must change together: the other key, and its value for each of the first one's."""
+run = partial(simulated.run, asks_nothing_done=False)
 FIRST = {
+    "burner boat takes fuel": ("TakeFuel.volume",),
+    "gives up a leg": ("Leg.if_never", "Leg.at_most"),
+    "gives up raising steam": ("RaiseSteam.if_never",),
+    "condensate drain shut in": ("EnginePump.lift",),
+    "burner boat blows down": ("WaterTube.blow_down",),
     "injector for low pressures": ("Injector.highest_pressure",),
     "blower": ("Fire.blower_jet", "Fire.blower_draught"),
     "up the chimney": ("Exhaust.blast_draught", "Exhaust.up_chimney"),

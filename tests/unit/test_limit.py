@@ -111,6 +111,7 @@ def test_days_are_drawn_with_what_is_uncertain(many: LimitAnswer) -> None:
     assert firsts[0] <= low <= firsts[1] <= high <= firsts[-1]
 
 
+@pytest.mark.long
 def test_two_processes_find_the_same(many: LimitAnswer) -> None:
     again = limit(load(PUMP_STOPS), replace(STOPPED, days=4, share=0.75, seed=5), jobs=2)
     assert again.limits == many.limits and again.held == many.held and again.firm == many.firm
