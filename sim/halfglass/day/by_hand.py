@@ -312,7 +312,7 @@ class ByHand:
         self._told("fire", "grate cleaned")
 
     def _pump_up(self) -> None:
-        pressure = 1.05 * self.day.parameters.burner.reference_pressure
+        pressure = chores.TANK_FULL * self.day.parameters.burner.reference_pressure
         self._do(self.day.clock.plant.pump_tank_air(pressure), "fire", "tank pumped up")
 
     def _try_glass(self) -> None:

@@ -26,6 +26,12 @@ TRYING_GLASS = 20.0
 CLEANING = 180.0
 PREHEAT = 420.0
 """s for a hand's chores, and of spirit flame under a burner's vaporiser (common practice, no source)."""
+DOOR_BEFORE = 0.4
+"""Share of the time of a firing before the charge is on (common practice, no source)."""
+PREHEAT_AFTER = 30.0
+"""s the spirit burns on beside the lit burner (common practice, no source)."""
+TANK_LOW, TANK_FULL = 0.85, 1.05
+"""Of a burner tank's reference pressure: where it is pumped up, and to what (common practice, no source)."""
 BALED = 6.0
 """kg of lake water baled into the hot well at one go (common practice, no source)."""
 BALE_BELOW = 0.3
@@ -46,10 +52,10 @@ def fire_up(day: Day) -> Process:
     """One firing: door open, a charge, door shut."""
     crew = day.crew
     day.clock.set(fire_door=1.0)
-    yield from crew.task("firing", crew.takes(0.4 * day.scenario.crew.firing_takes))
+    yield from crew.task("firing", crew.takes(DOOR_BEFORE * day.scenario.crew.firing_takes))
     day.clock.do(day.clock.plant.put_on(day.charge(day.scenario.firing.charge)))
     day.clock.set(fire_door=0.0)
-    yield from crew.task("firing", crew.takes(0.6 * day.scenario.crew.firing_takes))
+    yield from crew.task("firing", crew.takes((1.0 - DOOR_BEFORE) * day.scenario.crew.firing_takes))
 
 
 def light_burner(day: Day) -> Process:
@@ -59,7 +65,7 @@ def light_burner(day: Day) -> Process:
     yield clock.timeout(PREHEAT)
     clock.set(burner_rate=day.crew.ordered("burner_rate", day.scenario.firing.burner_rate))
     day.burner_lit = True
-    yield clock.timeout(30.0)
+    yield clock.timeout(PREHEAT_AFTER)
     clock.set(burner_preheat=0.0)
 
 
@@ -81,9 +87,9 @@ def round_of_chores(day: Day, seen: Observation) -> Process:
         yield from bale(day)
     burner = day.parameters.burner
     is_burner = burner.fuel_rate > 0.0
-    if is_burner and seen.tank_pressure < 0.85 * burner.reference_pressure:
+    if is_burner and seen.tank_pressure < TANK_LOW * burner.reference_pressure:
         yield from crew.task("pumping up the tank", crew.takes(TANK_PUMPING))
-        day.clock.do(plant.pump_tank_air(1.05 * burner.reference_pressure))
+        day.clock.do(plant.pump_tank_air(TANK_FULL * burner.reference_pressure))
     if is_burner and day.fuel_left:
         mind_the_burner(day, seen)
     if seen.oil_fraction < 0.1:

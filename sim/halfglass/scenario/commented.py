@@ -124,7 +124,7 @@ def _key(fact: KeyFacts, values: Mapping[str, Any]) -> Iterator[str]:
     told = "; ".join(filter(None, (fact.rule, fact.told_default)))
     yield from _comment(f"{said(fact.effect)} {told[0].upper()}{told[1:]}.")
     if fact.key in values:
-        yield f"{fact.key} = {in_line(values[fact.key])}"
+        yield f"{fact.key} = {_toml(values[fact.key])}"
     else:
         yield f"# {fact.key} = {fact.default or '…'}"
 
@@ -161,7 +161,7 @@ def _item(table: type[Table], item: Mapping[str, Any], told: set[str]) -> Iterat
         is_new = f"{fact.key}: {fact.effect}" not in told
         told.add(f"{fact.key}: {fact.effect}")
         if given and (not is_new or fact.key in ("kind", "step")):
-            yield f"{fact.key} = {in_line(item[fact.key])}"
+            yield f"{fact.key} = {_toml(item[fact.key])}"
         elif is_new and not fact.tables:
             yield from _key(fact, item)
         elif is_new:
@@ -169,7 +169,7 @@ def _item(table: type[Table], item: Mapping[str, Any], told: set[str]) -> Iterat
             for inside in facts(fact.tables[0]) if given else ():
                 yield from _comment(f"{inside.key}: {inside.effect}", "  ")
             empty = "[ … ]" if fact.is_list else "{ … }"
-            yield f"{fact.key} = {in_line(item[fact.key])}" if given else f"# {fact.key} = {empty}"
+            yield f"{fact.key} = {_toml(item[fact.key])}" if given else f"# {fact.key} = {empty}"
 
 
 def _chosen(tables: tuple[type[Table], ...], given: Mapping[str, Any]) -> type[Table]:
@@ -197,12 +197,12 @@ def _comment(text: str, indent: str = "") -> Iterator[str]:
             yield short.replace("\N{NO-BREAK SPACE}", " ")
 
 
-def in_line(value: Any) -> str:
+def _toml(value: Any) -> str:
     """A value as it is typed, tables on one line."""
     if isinstance(value, dict):
-        return f"{{ {', '.join(f'{key} = {in_line(inside)}' for key, inside in _dotted(value))} }}"
+        return f"{{ {', '.join(f'{key} = {_toml(inside)}' for key, inside in _dotted(value))} }}"
     if isinstance(value, list):
-        return f"[{', '.join(in_line(item) for item in value)}]"
+        return f"[{', '.join(_toml(item) for item in value)}]"
     return typed(value) or quoted(str(value)).replace("'", '"')
 
 

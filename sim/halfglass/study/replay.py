@@ -14,7 +14,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from halfglass.day.chores import CLEANING, PREHEAT, RAKED_OUT
+from halfglass.day.chores import (
+    CLEANING,
+    DOOR_BEFORE,
+    PREHEAT,
+    PREHEAT_AFTER,
+    RAKED_OUT,
+    TANK_FULL,
+    TANK_LOW,
+)
 from halfglass.day.crew import VENT_SHUT
 from halfglass.day.instruments import TURNING
 from halfglass.day.route import FIRST_TURNS, KINDLING, LIT_TEMPERATURE, WARM_ENOUGH
@@ -25,12 +33,8 @@ from halfglass.scenario.catalogue.reduce import WATER_DENSITY, initial_state, pl
 from halfglass.scenario.day_models import Scenario
 from halfglass.study.owner_log import CONTROLS, Array, OwnerLog
 
-DOOR_BEFORE = 0.4
-"""Share of the time of a firing before the charge is on, door open, as the crew of a day fire."""
 PLENTY = 1e4
 """kg in the bunker: the log says what was burnt."""
-TANK_LOW = 0.85
-"""Of the burner tank's reference pressure, below which somebody pumps (as `day/chores.py`)."""
 
 
 class Act(NamedTuple):
@@ -106,7 +110,7 @@ class _Replay:
         before = before[np.isfinite(before)]
         if before.size == 0 or before[-1] == 0.0:
             yield Act(max(0.0, time - PREHEAT), _setting(self.plant, {"burner_preheat": 1.0}))
-            yield Act(time + 30.0, _setting(self.plant, {"burner_preheat": 0.0}))
+            yield Act(time + PREHEAT_AFTER, _setting(self.plant, {"burner_preheat": 0.0}))
 
     def _doings(self, line: int, time: float) -> Iterator[Act]:
         """What was done once in a line."""
@@ -171,7 +175,7 @@ class _Replay:
         burner = plant.parameters.burner
         is_low = plant.reading("burner_tank_pressure") < TANK_LOW * burner.reference_pressure
         if burner.fuel_rate > 0.0 and is_low:
-            plant.pump_tank_air(1.05 * burner.reference_pressure)
+            plant.pump_tank_air(TANK_FULL * burner.reference_pressure)
 
     def _shut_drains(self) -> None:
         plant = self.plant
