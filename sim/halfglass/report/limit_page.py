@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 
 from halfglass.report import drawing, sheet, style
 from halfglass.report import limit_text as words
-from halfglass.result.limit_found import LimitAnswer
+from halfglass.result.limit_found import LimitAnswer, answers
 from halfglass.result.timeline import write_whole
 from halfglass.vocabulary import units
 
@@ -56,18 +56,12 @@ def _scale(axes: Axes, answer: LimitAnswer) -> None:
 
 def _share_picture(answer: LimitAnswer) -> str:
     """On how many of a hundred days the criterion held, over the number."""
-    at = np.unique(
-        [end for one in answer.limits for span in one.spans for end in span] + [answer.low, answer.high]
-    )
-    at = np.unique([*at, *(0.5 * (at[1:] + at[:-1]))])
-    held = [
-        np.any([(a <= at) & (at <= b) for a, b in one.spans] or [at < at], axis=0) for one in answer.limits
-    ]
+    at, held = answers(answer.limits)
     with drawing.settings():
         drawn, (axes,) = drawing.figure(1, 130.0)
         for low, high in answer.held:
             axes.axvspan(_shown(answer, low), _shown(answer, high), facecolor=style.SWELL, zorder=-2)
-        axes.plot([_shown(answer, x) for x in at], 100.0 * np.mean(held, axis=0), color=style.INK)
+        axes.plot([_shown(answer, x) for x in at], 100.0 * np.mean(held, axis=1), color=style.INK)
         axes.axhline(100.0 * answer.share, color=style.RED_LEAD, linewidth=0.9, linestyle=(0, (4.0, 2.0)))
         axes.set_ylim(0.0, 104.0)
         drawing.name_marks(

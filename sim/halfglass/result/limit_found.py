@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
 Span = tuple[float, float]
 """From one value to another [SI], both included."""
 
@@ -53,6 +57,18 @@ class Limit:
                 found.append((start, edge.below))
             start = None if edge.holds_below else edge.above
         return (*found, (start, self.tried[-1][0])) if start is not None else tuple(found)
+
+
+def answers(limits: Sequence[Limit]) -> tuple[Array, NDArray[np.bool_]]:
+    """What every day says: values [SI], rising, and whether it held there (a row a value, a column a day).
+
+    The values are those at which an answer changes, and the middles between.
+    """
+    ends = {end for one in limits for span in one.spans for end in span}
+    marks = np.array(sorted(ends | {limits[0].tried[0][0], limits[0].tried[-1][0]}))
+    at = np.unique(np.concatenate((marks, 0.5 * (marks[1:] + marks[:-1]))))
+    held = [np.any([(a <= at) & (at <= b) for a, b in one.spans] or [at < at], axis=0) for one in limits]
+    return at, np.column_stack(held)
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,14 @@ AHEAD = 2
 """Tasks waiting for each worker: enough to keep it busy, few enough to keep memory flat."""
 
 
+Progress = Callable[[int, int], None]
+"""Called with days done and days in all."""
+
+
+def silent(_done: int, _whole: int) -> None:
+    """No progress."""
+
+
 class Here(Executor):
     """Runs each task at once, in this process."""
 

@@ -11,20 +11,20 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from halfglass.day.outing import run
 from halfglass.plant.compile import is_compiled
 from halfglass.result import provenance
-from halfglass.result.limit_found import Edge, Limit, LimitAnswer, Span
-from halfglass.scenario.day_checks import conflicts
+from halfglass.result.limit_found import Array, Edge, Limit, LimitAnswer, Span, answers
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import Story
 from halfglass.scenario.uncertain import Spread, with_values
 from halfglass.study.criteria import criterion
-from halfglass.study.executors import executor, results
+from halfglass.study.executors import Progress, executor, results, silent
 from halfglass.study.sampling import draw, values
 from halfglass.study.scenario_numbers import UnfitValueError, find, written
-from halfglass.study.spread import Progress, in_words, silent, spreads_of
+from halfglass.study.spread import in_words, spreads_of
 from halfglass.vocabulary.errors import HalfglassFailure
 
 POINTS = 13
@@ -142,9 +142,6 @@ def work(task: Task) -> tuple[int, Limit | None]:
 def _search(task: Task) -> Limit:
     asked, unfinished = task.asked, []
     words, number = criterion(asked.words), find(task.day, asked.key, asked.low)
-    clash = next(iter(conflicts(task.day.model_copy(update={"uncertain": ()}))), None)
-    if clash is not None:
-        raise UnfitValueError(clash.message)
 
     def held(value: float) -> bool:
         outing = run(written(task.day, number, value), asked.plan, task.seed, asks_nothing_done=False)
@@ -159,7 +156,7 @@ def _search(task: Task) -> Limit:
 
 def held_in(limits: Sequence[Limit], share: float) -> tuple[Span, ...]:
     """Where the criterion held on at least a share (0-1) of the days."""
-    points, holds = _answers(limits)
+    points, holds = answers(limits)
     return _spans(points, holds.mean(axis=1) >= share - 1e-12)
 
 
@@ -170,7 +167,7 @@ def firmness(limits: Sequence[Limit], held: Sequence[Span], asked: Asked) -> Spa
     """
     if len(limits) < 2 or len(held) != 1:
         return None
-    points, holds = _answers(limits)
+    points, holds = answers(limits)
     ends = [end for end, edge in zip(held[0], (points[0], points[-1]), strict=True) if end != edge]
     if len(ends) != 1:
         return None
@@ -185,23 +182,10 @@ def firmness(limits: Sequence[Limit], held: Sequence[Span], asked: Asked) -> Spa
     return (float(low), float(high)) if found else None
 
 
-def _answers(limits: Sequence[Limit]) -> tuple[list[float], np.ndarray]:
-    """Every end of a span and the middles between, and whether each day held there (value, day)."""
-    ends = {end for one in limits for span in one.spans for end in span}
-    marks = sorted(ends | {limits[0].tried[0][0], limits[0].tried[-1][0]})
-    middles = [0.5 * (a + b) for a, b in zip(marks, marks[1:], strict=False)]
-    points = sorted({*marks, *middles})
-    at = np.array(points)
-    held = [
-        np.any([(low <= at) & (at <= high) for low, high in one.spans] or [at < at], axis=0) for one in limits
-    ]
-    return points, np.column_stack(held)
-
-
-def _spans(points: Sequence[float], holds: np.ndarray) -> tuple[Span, ...]:
+def _spans(points: Array, holds: NDArray[np.bool_]) -> tuple[Span, ...]:
     """The runs of points at which something holds."""
     found: list[Span] = []
-    for place, point in enumerate(points):
+    for place, point in enumerate(points.tolist()):
         if not holds[place]:
             continue
         is_new = place == 0 or not holds[place - 1]

@@ -20,13 +20,12 @@ from halfglass.result.proposed import Check, DayTried, LeverTold, Proposal, Trie
 from halfglass.scenario.load import Story
 from halfglass.scenario.written_plan import plan_toml
 from halfglass.study.criteria import criterion
-from halfglass.study.executors import executor
+from halfglass.study.executors import Progress, executor, silent
 from halfglass.study.figures import figures
 from halfglass.study.front import BESIDES, GOALS, Aim, best, front, rank
 from halfglass.study.levers import Bench, bench
 from halfglass.study.seeking import evolve, first_ones, refine, simplify
 from halfglass.study.settings import Lever
-from halfglass.study.spread import Progress, silent
 from halfglass.study.trials import Trials
 
 STRICT, LENIENT = "no act and arrives and keeps the reserve", "no danger and arrives and keeps the reserve"

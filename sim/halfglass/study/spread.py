@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -24,7 +24,7 @@ from halfglass.scenario.load import Story
 from halfglass.scenario.uncertain import DIFFERENCE, Spread, read_spread
 from halfglass.study import spread_statistics as statistics
 from halfglass.study.ensemble import FAILED, NUMBERS, Part, Task, work
-from halfglass.study.executors import executor, results
+from halfglass.study.executors import Progress, executor, results, silent
 from halfglass.study.run_folder import Form, RunFolder
 from halfglass.study.sampling import Draws, draw
 from halfglass.vocabulary import units
@@ -34,12 +34,6 @@ CHUNK = 8
 ROOM = 1.15
 """The grid of time ends this much later than the longest day as written."""
 LIBRARIES = ("scipy",)
-Progress = Callable[[int, int], None]
-"""Called with days done and days in all."""
-
-
-def silent(_done: int, _whole: int) -> None:
-    """No progress."""
 
 
 @dataclass(frozen=True)
