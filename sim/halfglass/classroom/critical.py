@@ -14,13 +14,13 @@ from halfglass.day.outing import UNCERTAINTY, Day
 from halfglass.plant import reading as r
 from halfglass.result.limits import LIMITS, REVERSING, STEAMING, Limit
 from halfglass.result.records import Marks
+from halfglass.result.verdict import SEVERITIES
 
 LONGEST_LOOK = 4 * 3600.0
 """s ahead of which nothing is said."""
 MOVING = 0.3
 """m/s from which going astern is a question."""
-_GRAVITY = {"danger": 0, "act": 1, "watch": 2}
-_IN = (
+FEEDS = (
     r.FEED_FLOW_ENGINE_PUMP, r.FEED_FLOW_HAND_PUMP_HOTWELL, r.FEED_FLOW_HAND_PUMP_LAKE, r.FEED_FLOW_INJECTOR,
 )  # fmt: skip
 _OUT = (
@@ -43,7 +43,7 @@ class Critical(NamedTuple):
 def net_water(day: Day) -> float:
     """Water the boiler gains [kg/s]."""
     reading = day.clock.reading
-    return sum(reading(place) for place in _IN) - sum(reading(place) for place in _OUT)
+    return sum(reading(place) for place in FEEDS) - sum(reading(place) for place in _OUT)
 
 
 def level_rate(day: Day) -> float:
@@ -55,7 +55,7 @@ def level_rate(day: Day) -> float:
 def critical(day: Day, marks: Marks, memory: Memory) -> tuple[Critical, ...]:
     """Every limit that is crossed, or will be within hours at the present rates; now before later."""
     found = [item for limit in LIMITS if (item := _item(limit, day, marks, memory)) is not None]
-    return tuple(sorted(found, key=lambda c: (not c.is_now, c.seconds or 0.0, _GRAVITY[c.severity])))
+    return tuple(sorted(found, key=lambda c: (not c.is_now, c.seconds or 0.0, SEVERITIES.index(c.severity))))
 
 
 def _item(limit: Limit, day: Day, marks: Marks, memory: Memory) -> Critical | None:

@@ -12,7 +12,7 @@ from halfglass.classroom.branch import COLUMNS
 from halfglass.classroom.lesson_models import Condition, LessonTable, Number
 from halfglass.classroom.lesson_told import PLACE
 from halfglass.classroom.lesson_told import Lesson as Lesson
-from halfglass.classroom.numbers import kind_of, read_span, shown_as
+from halfglass.classroom.numbers import kind_of, shown_as
 from halfglass.scenario.by_hand_parts import lacking_parts
 from halfglass.scenario.faults import faults_from_validation
 from halfglass.scenario.load import Story, load
@@ -176,7 +176,7 @@ def _wrong_spans(document: Document, table: LessonTable) -> Iterator[Fault]:
             spans.append((("numbers", name, "level"), number.level, kind_of(number.reading)))
     for path, text, kind in spans:
         try:
-            read_span(text, kind)
+            units.parse(text, kind)
         except units.UnitError as error:
             yield document.fault(path, error.message)
 

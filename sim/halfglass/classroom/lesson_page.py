@@ -56,13 +56,9 @@ class LessonPage:
         }
 
     def may_time_go(self) -> None:
-        """Refuse while the lesson waits for its question."""
+        """Refuse while the lesson waits for its question; her controls wait too."""
         if self.stage in BEFORE_RUN:
             raise Refused("The boat waits: first the question, then the run.")
-
-    def may_be_moved(self) -> None:
-        """The same for her controls."""
-        self.may_time_go()
 
     def run_ends(self) -> float | None:
         """When the run is over [s]; None while there is none."""

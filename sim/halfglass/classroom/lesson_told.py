@@ -9,7 +9,7 @@ from typing import Any
 
 from halfglass.classroom.branch import Rows, Written, like
 from halfglass.classroom.lesson_models import Condition, LessonTable
-from halfglass.classroom.numbers import in_words, kind_of, read_span, shown, shown_as, value_of
+from halfglass.classroom.numbers import in_words, kind_of, shown, shown_as, value_of
 from halfglass.classroom.session import Session
 from halfglass.day.by_hand import ticks
 from halfglass.scenario.load import Story
@@ -76,7 +76,7 @@ class Lesson:
         """The axis the answer is drawn on."""
         axis, system = self.written.question.axis, self.day.base.units
         reading = axis.reading
-        ends = (read_span(axis.lowest, kind_of(reading)), read_span(axis.highest, kind_of(reading)))
+        ends = (units.parse(axis.lowest, kind_of(reading)), units.parse(axis.highest, kind_of(reading)))
         unit = quantities.shown_in(like(reading), system)
         return Drawn(reading, LABELS.get(reading, reading.replace("_", " ")), *ends, unit, self.duration)
 
@@ -217,8 +217,8 @@ class Lesson:
 
     def _is_so(self, condition: Condition, found: Mapping[str, float]) -> bool:
         value, kind = found[condition.number], self._span_kind(condition.number)
-        above = condition.above is None or value > read_span(condition.above, kind)
-        return above and (condition.below is None or value < read_span(condition.below, kind))
+        above = condition.above is None or value > units.parse(condition.above, kind)
+        return above and (condition.below is None or value < units.parse(condition.below, kind))
 
     def _span_kind(self, name: str) -> str:
         return kind_of(*shown_as(self.written.numbers[name]))

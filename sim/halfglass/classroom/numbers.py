@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 from halfglass.classroom.branch import COLUMNS, Rows, like
 from halfglass.classroom.lesson_models import DIFFERENCES, TIMES, Number
 from halfglass.day.by_hand import TICK, ticks
+from halfglass.scenario.uncertain import DIFFERENCE
 from halfglass.vocabulary import quantities, units
-
-_DIFFERENCE_OF = {"temperature": "temperature_difference", "gauge_pressure": "pressure_difference"}
 
 
 def kind_of(reading: str, take: str = "start") -> str:
@@ -20,17 +19,12 @@ def kind_of(reading: str, take: str = "start") -> str:
     if take in TIMES:
         return "time"
     kind = quantities.lookup(like(reading)).kind
-    return _DIFFERENCE_OF.get(kind, kind) if take in DIFFERENCES else kind
+    return DIFFERENCE.get(kind, kind) if take in DIFFERENCES else kind
 
 
 def shown_as(number: Number) -> tuple[str, str]:
     """The reading a number is of, and what is taken of it: what another was taken off is a difference."""
     return number.reading, "change" if number.minus is not None and number.take not in TIMES else number.take
-
-
-def read_span(text: str, kind: str) -> float:
-    """The SI value of a text with a unit; a plain number is a ratio. Raises units.UnitError."""
-    return units.parse(text, kind)
 
 
 def value_of(number: Number, rows: Rows) -> float:
@@ -59,7 +53,7 @@ def value_of(number: Number, rows: Rows) -> float:
 
 def _first_past(number: Number, values: NDArray[np.float64]) -> float:
     """When a reading first passes the level [s after the run began]; not a number if it never does."""
-    level = read_span(str(number.level), kind_of(number.reading))
+    level = units.parse(str(number.level), kind_of(number.reading))
     past = np.flatnonzero(values > level if number.take == "first above" else values < level)
     return number.since + TICK * int(past[0]) if past.size else math.nan
 

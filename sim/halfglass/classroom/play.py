@@ -30,6 +30,7 @@ from halfglass.day.by_hand import TICK
 from halfglass.report.sheet import CAUTIONS
 from halfglass.report.style import STROKES, letter
 from halfglass.result import shown
+from halfglass.result.clock import since_midnight
 
 __all__ = ["Play", "Refused"]
 
@@ -103,7 +104,7 @@ class Play:
         """A line as it will be written down: every number in its range; `Refused` if it cannot be done."""
         kind = line["do"]
         if self.page and kind in ("set", "push", "rewind"):
-            self.page.may_be_moved()
+            self.page.may_time_go()
         if kind in ("set", "push"):
             control = self._controls.get(line["control"])
             if control is None or (control.kind == "push") != (kind == "push"):
@@ -242,8 +243,7 @@ class Play:
 
     def _origin(self) -> float:
         """Clock time at which the session began [s since midnight]."""
-        started = self.session.marks.started
-        return started.hour * 3600.0 + started.minute * 60.0 + started.second + self.session.began_at
+        return since_midnight(self.session.marks.started) + self.session.began_at
 
     def _chart(self, chart: Chart) -> dict[str, Any]:
         by = self.scales[chart.lines[0][0]]

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 from halfglass.classroom.branch import COLUMNS, Branch, Written, like
 from halfglass.day.by_hand import TICK
 from halfglass.result.clock import stamp
-from halfglass.scenario.commented import in_line
 from halfglass.scenario.day_models import Scenario
 from halfglass.scenario.load import Story
+from halfglass.scenario.toml_write import is_tables, written_key, written_value
 from halfglass.vocabulary import quantities
 
 if TYPE_CHECKING:
@@ -138,22 +138,18 @@ def _lines(values: Mapping[str, Any], path: str = "") -> Iterator[str]:
     """TOML: plain keys first, then tables and lists of tables under their headings."""
     later = []
     for key, value in values.items():
-        if isinstance(value, dict) or _is_list_of_tables(value):
+        if isinstance(value, dict) or is_tables(value):
             later.append((key, value))
         else:
-            yield f"{key} = {in_line(value)}"
+            yield f"{written_key(key)} = {written_value(value)}"
     for key, value in later:
         here = f"{path}.{key}" if path else key
         if key == "moves" and path:
             yield "moves = ["
-            yield from (f"    {in_line(move)}," for move in value)
+            yield from (f"    {written_value(move)}," for move in value)
             yield "]"
         elif isinstance(value, dict):
             yield from ("", f"[{here}]", *_lines(value, here))
         else:
             for item in value:
                 yield from ("", f"[[{here}]]", *_lines(item, here))
-
-
-def _is_list_of_tables(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and all(isinstance(item, dict) for item in value)

@@ -15,7 +15,7 @@ import simpy
 from halfglass.classroom import record
 from halfglass.classroom.branch import COLUMNS, Branch, Written, as_columns, thinned
 from halfglass.classroom.controls import Control, controls_of
-from halfglass.classroom.critical import Critical, critical
+from halfglass.classroom.critical import FEEDS, Critical, critical
 from halfglass.classroom.flows import Flow, flows
 from halfglass.classroom.memory import Memory
 from halfglass.day.by_hand import TICK, ByHand, ticks
@@ -314,9 +314,6 @@ class Session:
         return self._named[name]
 
 
-FEEDS = (
-    r.FEED_FLOW_ENGINE_PUMP, r.FEED_FLOW_HAND_PUMP_HOTWELL, r.FEED_FLOW_HAND_PUMP_LAKE, r.FEED_FLOW_INJECTOR,
-)  # fmt: skip
 WORDS = {"lines": ("let go", "made fast"), "spirit_cup": ("out", "alight")}
 """How a switch that is no valve is written: off, on."""
 

@@ -22,6 +22,7 @@ from halfglass.report import drawing, style
 from halfglass.report.pictures import Panel, Picture, letter_times
 from halfglass.report.scene import Array, Plan, Scene
 from halfglass.result import shown, verdict
+from halfglass.result.clock import since_midnight
 from halfglass.result.timeline import thin
 
 PIECES = 400  # stretches of the day drawn with lowest and highest: a picture is no more points wide
@@ -38,9 +39,8 @@ def data(whole: Scene, shown_on: Iterable[tuple[Picture, Scene]]) -> dict[str, A
     index = {plan.letter: place for place, plan in enumerate(whole.plans)}
     times: dict[tuple[float, ...], int] = {}  # lines of the same rows share one entry
     drawn = {picture.key: _picture(picture, scene, index, times) for picture, scene in shown_on}
-    midnight = whole.origin.replace(hour=0, minute=0, second=0, microsecond=0)
     return {
-        "origin": (whole.origin - midnight).total_seconds(),
+        "origin": since_midnight(whole.origin),
         "end": whole.end,
         "start": _first_look(whole),
         "margins": [drawing.LEFT, drawing.RIGHT, drawing.TOP, drawing.BOTTOM],

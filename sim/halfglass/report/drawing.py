@@ -20,6 +20,7 @@ from matplotlib.path import Path
 from matplotlib.transforms import Affine2D, Transform
 
 from halfglass.report.style import FAINT, INK, RULE
+from halfglass.result.clock import since_midnight
 
 WIDTH = 420.0  # pt: half the page; type stays readable when this is shrunk to a telephone or to A4
 LEFT, RIGHT = 50.0, 92.0  # pt, kept free for the scale and for the names of marks
@@ -99,8 +100,7 @@ def clock_axis(
     most = 11 if wide else 6
     span = end - begin
     step = next((s for s in steps if span / s <= most), steps[-1] * np.ceil(span / steps[-1] / most))
-    midnight = origin.replace(hour=0, minute=0, second=0, microsecond=0)
-    past_midnight = (origin - midnight).total_seconds()
+    past_midnight = since_midnight(origin)
     first = np.ceil((past_midnight + begin) / step) * step
     ticks, labels = [], []
     at = first - past_midnight

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 
 def clock(started: datetime, seconds: float, with_seconds: bool = False) -> str:
@@ -34,6 +34,15 @@ def duration(seconds: float) -> str:
     if minutes < 120:
         return f"{minutes} min"
     return f"{minutes // 60} h {minutes % 60:02d} min" if minutes % 60 else f"{minutes // 60} h"
+
+
+def since_midnight(moment: datetime | time) -> float:
+    """How far into its day a moment is [s].
+
+    >>> since_midnight(time(8, 15, 30))
+    29730.0
+    """
+    return moment.hour * 3600.0 + moment.minute * 60.0 + moment.second + moment.microsecond / 1e6
 
 
 def stamp(started: datetime, seconds: float) -> str:

@@ -7,9 +7,6 @@ by giving the whole list anew, since entries need have no name.
 from __future__ import annotations
 
 import copy
-import datetime
-import json
-import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -17,6 +14,7 @@ from typing import Any
 
 from halfglass.scenario.load import Story
 from halfglass.scenario.toml_places import KeyPath
+from halfglass.scenario.toml_write import is_tables, written_key, written_value
 
 LISTS = ("route", "order", "fault")
 """Lists of a day whose entries may be written in the file or in the plan."""
@@ -94,7 +92,7 @@ def plan_toml(plan: Mapping[str, Any]) -> str:
     [plan.change]
     firing.charge = "1 kg"
     """
-    tables = {key: value for key, value in plan.items() if _is_tables(value)}
+    tables = {key: value for key, value in plan.items() if is_tables(value)}
     lines = ["[[plan]]"]
     lines += [_line(key, value) for key, value in plan.items() if key != "change" and key not in tables]
     if plan.get("change"):
@@ -125,14 +123,10 @@ def _put(values: Any, path: KeyPath, value: Any) -> None:
     values[path[-1]] = value
 
 
-def _is_tables(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and all(isinstance(entry, dict) for entry in value)
-
-
 def _flat(table: Mapping[str, Any], at: str = "") -> Iterator[tuple[str, Any]]:
     """The keys of nested tables by dotted names."""
     for key, value in table.items():
-        name = f"{at}{_key(key)}"
+        name = f"{at}{written_key(key)}"
         if isinstance(value, dict) and value:
             yield from _flat(value, f"{name}.")
         else:
@@ -141,26 +135,7 @@ def _flat(table: Mapping[str, Any], at: str = "") -> Iterator[tuple[str, Any]]:
 
 def _line(key: str, value: Any) -> str:
     """One key with its value; a list of tables has a line for each."""
-    if _is_tables(value):
-        rows = "".join(f"    {_value(entry)},\n" for entry in value)
+    if is_tables(value):
+        rows = "".join(f"    {written_value(entry)},\n" for entry in value)
         return f"{key} = [\n{rows}]"
-    return f"{key} = {_value(value)}"
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_key(key)} = {_value(part)}" for key, part in value.items()) + " }"
-    if isinstance(value, list):
-        return f"[{', '.join(_value(part) for part in value)}]"
-    if isinstance(value, str):
-        # JSON's strings are TOML's, but for one character
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, datetime.date | datetime.time):
-        return value.isoformat()
-    return repr(value)
-
-
-def _key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _value(key)
+    return f"{key} = {written_value(value)}"

@@ -18,6 +18,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from halfglass.result.clock import since_midnight
 from halfglass.scenario.faults import MOST_TOLD
 from halfglass.vocabulary import units
 from halfglass.vocabulary.errors import Fault, ScenarioError, listed, nearest, quoted
@@ -227,7 +228,7 @@ class _Reading:
             message = f"{quoted(written)} is no clock time such as '08:15' or '08:15:30'"
             self._refuse(number, cells, max(place, 0), CLOCK, message)
             return None
-        since = _seconds(moment) - _seconds(light_up)
+        since = since_midnight(moment) - since_midnight(light_up)
         before = times[-1] if times else 0.0
         time = since + A_DAY * round((before - since) / A_DAY)
         if time < before:
@@ -274,7 +275,3 @@ def _is_unit(kind: str, unit: str) -> bool:
     if kind == "word" or not unit:
         return kind in ("word", "fraction", "count") and not unit
     return find_unit(kind, unit) is not None
-
-
-def _seconds(moment: datetime.time) -> float:
-    return moment.hour * 3600.0 + moment.minute * 60.0 + moment.second + moment.microsecond / 1e6
