@@ -21,12 +21,14 @@ from halfglass.command_parts import (
     chosen_plans,
     in_units,
     json_option,
+    out_option,
     outing_of,
     prepare,
     require_writable,
     say,
     say_json,
     scenario_argument,
+    seed_option,
     simulating,
     tell,
     units_option,
@@ -96,10 +98,8 @@ for _command in (*STUDY_COMMANDS, *SEARCH_COMMANDS, *CLASSROOM_COMMANDS):
 @commands.command("run")
 @scenario_argument
 @click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
-@click.option("--out", type=FileName(path_type=Path), metavar="FOLDER",
-              help="Where report and tables go.  [default: reports/<scenario>]")
-@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True,
-              help="Draws the crew's variation.")
+@out_option(help="Where report and tables go.  [default: reports/<scenario>]")
+@seed_option(help="Draws the crew's variation.")
 @units_option
 @json_option
 @click.option(

@@ -7,6 +7,7 @@ import os
 import shlex
 import sys
 from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +32,10 @@ class FileName(click.Path):
 
 
 scenario_argument = click.argument("scenario", type=FileName(path_type=Path))
+seed_option = partial(click.option, "--seed", type=click.IntRange(min=0), default=0, show_default=True)
+"""With what it draws as its `help`."""
+out_option = partial(click.option, "--out", type=FileName(path_type=Path), metavar="FOLDER")
+"""With what goes there, and where by default, as its `help`."""
 jobs_option = click.option(
     "--jobs", type=click.IntRange(min=1), help="Processes at work.  [default: one a core]"
 )

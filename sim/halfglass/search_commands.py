@@ -12,16 +12,17 @@ from typing import TYPE_CHECKING
 import click
 
 from halfglass.command_parts import (
-    FileName,
     chosen_plans,
     in_units,
     jobs_option,
     json_option,
+    out_option,
     prepare,
     require_writable,
     say,
     say_json,
     scenario_argument,
+    seed_option,
     simulating,
     tell,
     units_option,
@@ -66,9 +67,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="Whole days that may be simulated.",
 )
-@click.option(
-    "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Of the search; the first day's."
-)
+@seed_option(help="Of the search; the first day's.")
 @click.option(
     "--seeds",
     type=click.IntRange(1, 50),
@@ -84,12 +83,7 @@ if TYPE_CHECKING:
     help="More seeds on which the best are checked.",
 )
 @jobs_option
-@click.option(
-    "--out",
-    type=FileName(path_type=Path),
-    metavar="FOLDER",
-    help="Where report, plan and table go.  [default: reports/<scenario>-proposed]",
-)
+@out_option(help="Where report, plan and table go.  [default: reports/<scenario>-proposed]")
 @units_option
 @json_option
 def propose_command(

@@ -18,6 +18,7 @@ from halfglass.command_parts import (
     in_units,
     jobs_option,
     json_option,
+    out_option,
     outing_of,
     prepare,
     require_known,
@@ -25,6 +26,7 @@ from halfglass.command_parts import (
     say,
     say_json,
     scenario_argument,
+    seed_option,
     simulating,
     tell,
     units_option,
@@ -47,15 +49,8 @@ if TYPE_CHECKING:
 @click.command("compare")
 @click.argument("scenarios", nargs=-1, required=True, metavar="SCENARIO…", type=FileName(path_type=Path))
 @click.option("--plan", "plans", multiple=True, metavar="NAME", help="Only this plan; may be repeated.")
-@click.option(
-    "--out",
-    type=FileName(path_type=Path),
-    metavar="FOLDER",
-    help="Where page and tables go.  [default: reports/<scenarios>]",
-)
-@click.option(
-    "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the crew's variation."
-)
+@out_option(help="Where page and tables go.  [default: reports/<scenarios>]")
+@seed_option(help="Draws the crew's variation.")
 @units_option
 @json_option
 def compare_command(
@@ -144,14 +139,9 @@ def card_command(scenario: Path, plan: str | None, out: Path | None, units: str 
     help="Days drawn as spread draws them; one is the day as written.",
 )
 @click.option("--share", default="95 %", show_default=True, metavar="VALUE", help="Share of days to hold on.")
-@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the days.")
+@seed_option(help="Draws the days.")
 @jobs_option
-@click.option(
-    "--out",
-    type=FileName(path_type=Path),
-    metavar="FOLDER",
-    help="Where the report goes.  [default: reports/<scenario>-limit]",
-)
+@out_option(help="Where the report goes.  [default: reports/<scenario>-limit]")
 @json_option
 def limit_command(
     scenario: Path, key: str, low: str, high: str, words: str, plan: str | None, days: int, share: str,
@@ -171,8 +161,8 @@ def limit_command(
     require_writable(folder)
     prepare()
     from halfglass.progress import progress
+    from halfglass.study.executors import silent
     from halfglass.study.limit import Asked, limit
-    from halfglass.study.spread import silent
 
     asked = Asked(name, key, low, high, words, seed, days, part)
     with simulating(
@@ -218,7 +208,7 @@ def limit_command(
     show_default=True,
     help="How the draws are spread.",
 )
-@click.option("--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws the days.")
+@seed_option(help="Draws the days.")
 @jobs_option
 @click.option("--cluster", metavar="ADDRESS", help="Work on the dask cluster at this address instead.")
 @click.option(
@@ -228,12 +218,7 @@ def limit_command(
     show_default=True,
     help="Form of the files the days are kept in.",
 )
-@click.option(
-    "--out",
-    type=FileName(path_type=Path),
-    metavar="FOLDER",
-    help="Run folder, and where the report goes.  [default: reports/<scenario>-spread]",
-)
+@out_option(help="Run folder, and where the report goes.  [default: reports/<scenario>-spread]")
 @click.option("--resume", is_flag=True, help="Go on with the run in that folder.")
 @units_option
 @json_option
@@ -275,15 +260,8 @@ def spread_command(
 @scenario_argument
 @click.argument("log", type=FileName(path_type=Path))
 @click.option("--plan", metavar="NAME", help="The plan whose boat and stores count.  [default: the first]")
-@click.option(
-    "--seed", type=click.IntRange(min=0), default=0, show_default=True, help="Draws where the search begins."
-)
-@click.option(
-    "--out",
-    type=FileName(path_type=Path),
-    metavar="FOLDER",
-    help="Where report and new boat file go.  [default: reports/<scenario>-fit]",
-)
+@seed_option(help="Draws where the search begins.")
+@out_option(help="Where report and new boat file go.  [default: reports/<scenario>-fit]")
 @units_option
 @json_option
 def fit_command(
