@@ -1,4 +1,4 @@
-"""What the tests share: how many examples the property tests try, and the browser.
+"""What the tests share: how many examples the property tests try, the command line, and the browser.
 
 `pytest` tries few examples, the same every time; `pytest -m long`, or HALFGLASS_EXAMPLES=long, thousands.
 """
@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -54,6 +54,20 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
                 item.add_marker(pytest.mark.long)
 
 
+@pytest.fixture
+def command() -> Callable[..., int]:
+    """The command line in this process; returns its exit code."""
+    from halfglass import cli
+
+    def call(*arguments: object) -> int:
+        with pytest.raises(SystemExit) as left:
+            cli.main([str(argument) for argument in arguments])
+        assert isinstance(left.value.code, int)
+        return left.value.code
+
+    return call
+
+
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     """Chromium, started once for a file of tests; without one the tests are left out, and say so."""
@@ -66,3 +80,23 @@ def browser() -> Iterator[Any]:
         started = play.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
         yield started
         started.close()
+
+
+@pytest.fixture
+def windows(browser: Any) -> Iterator[Any]:
+    """Opens windows of the classroom."""
+    import classroom
+
+    with classroom.opening(browser) as open_window:
+        yield open_window
+
+
+@pytest.fixture(scope="module")
+def free(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A classroom in which a scenario is worked freely."""
+    from classroom import DAY, Classroom
+
+    room = Classroom(tmp_path_factory.mktemp("free"))
+    room.start(DAY)
+    yield room
+    assert room.stop() == 0

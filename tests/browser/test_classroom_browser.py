@@ -3,33 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
-import classroom
 import pytest
-from classroom import DAY, Classroom, put, told, until
+from classroom import Classroom, put, told, until
 
 ANSWERED = 300
 """ms from a move of a control to its number, as asked for."""
 TRIES = 3
 """The quickest of them counts, so that a busy machine fails nothing."""
-
-
-@pytest.fixture
-def windows(browser: Any) -> Iterator[Any]:
-    """Opens windows of the classroom."""
-    with classroom.opening(browser) as open_window:
-        yield open_window
-
-
-@pytest.fixture(scope="module")
-def free(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Classroom]:
-    """A scenario worked freely."""
-    room = Classroom(tmp_path_factory.mktemp("free"))
-    room.start(DAY)
-    yield room
-    assert room.stop() == 0
 
 
 MEASURE = """

@@ -3,29 +3,11 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import classroom
 import pytest
 from classroom import DAY, SOON, Classroom, put, until
-
-
-@pytest.fixture
-def windows(browser: Any) -> Iterator[Any]:
-    """Opens windows of the classroom."""
-    with classroom.opening(browser) as open_window:
-        yield open_window
-
-
-@pytest.fixture(scope="module")
-def free(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Classroom]:
-    """A scenario worked freely."""
-    room = Classroom(tmp_path_factory.mktemp("free"))
-    room.start(DAY)
-    yield room
-    assert room.stop() == 0
 
 
 @pytest.mark.parametrize(

@@ -5,17 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import classroom
 import pytest
 from classroom import SOON, Classroom, begin, checked, draw, until
 from opening import overlapping, too_wide
-
-
-@pytest.fixture
-def windows(browser: Any) -> Iterator[Any]:
-    """Opens windows of the classroom."""
-    with classroom.opening(browser) as open_window:
-        yield open_window
 
 
 @pytest.fixture(scope="module")

@@ -44,19 +44,6 @@ def interpreter(code: str, **options: object) -> subprocess.CompletedProcess[str
 
 
 @pytest.fixture
-def command() -> Command:
-    """The command line in this process; returns its exit code."""
-
-    def call(*arguments: object) -> int:
-        with pytest.raises(SystemExit) as left:
-            cli.main([str(argument) for argument in arguments])
-        assert isinstance(left.value.code, int)
-        return left.value.code
-
-    return call
-
-
-@pytest.fixture
 def day(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> SimpleNamespace:
     """Stands in for scenario and day: `ran` lists what was simulated, `raises` makes the day fail."""
     state = SimpleNamespace(ran=[], raises=None, prepared=True)

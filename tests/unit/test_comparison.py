@@ -8,7 +8,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import pytest
 import synthetic
@@ -287,18 +286,9 @@ def test_days_on_other_dates_lie_over_each_other_by_their_clocks(tmp_path: Path)
     assert "day 2" not in (tmp_path / "c.html").read_text()
 
 
-@pytest.fixture
-def command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., int]:
+@pytest.fixture(autouse=True)
+def in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-
-    def call(*arguments: object) -> int:
-        with pytest.raises(SystemExit) as left:
-            cli.main([str(argument) for argument in arguments])
-        code: Any = left.value.code
-        assert isinstance(code, int)
-        return code
-
-    return call
 
 
 def test_command_writes_page_and_tables(

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
 
 import pytest
 
-from halfglass import cli
 from halfglass.report import sheet
 from halfglass.report.limit_page import render
 from halfglass.report.limit_text import limit_text, sentences
@@ -144,21 +144,13 @@ def test_the_page_tells_the_answer_and_escapes_names(many: LimitAnswer) -> None:
     assert all(told in words for told in (*sentences(many), *sheet.CAUTIONS))
 
 
-def asking(*arguments: object) -> int:
-    """The command line in this process; its exit code."""
-    with pytest.raises(SystemExit) as left:
-        cli.main(["limit", *(str(argument) for argument in arguments)])
-    assert isinstance(left.value.code, int)
-    return left.value.code
-
-
 @pytest.mark.parametrize("days", [1, 2])
 def test_the_command_answers_in_json_and_writes_its_page(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], days: int
+    command: Callable[..., int], tmp_path: Path, capsys: pytest.CaptureFixture[str], days: int
 ) -> None:
     ends = ("--from", "1 min", "--to", "3 min", "--while", "arrives", "--plan", "injector", "--jobs", 1)
     out = tmp_path / "out"
-    assert asking(PUMP_STOPS, "crew.look_every", *ends, "--days", days, "--json", "--out", out) == 0
+    assert command("limit", PUMP_STOPS, "crew.look_every", *ends, "--days", days, "--json", "--out", out) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["unit"] == "s" and len(told["days"]) == days and told["held"] == [[60.0, 180.0]]
     assert "arrives" in (out / "report.html").read_text(encoding="utf-8")
@@ -173,11 +165,16 @@ def test_the_command_answers_in_json_and_writes_its_page(
     ],
 )  # fmt: skip
 def test_the_command_refuses_in_one_sentence(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], changed: dict[str, str], told: str
+    command: Callable[..., int],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    changed: dict[str, str],
+    told: str,
 ) -> None:
     out = tmp_path / "out"
     asked = {"--from": "1 min", "--to": "3 min", "--while": "arrives", "--out": str(out)} | changed
-    assert asking(PUMP_STOPS, "crew.look_every", *(word for pair in asked.items() for word in pair)) == 2
+    words = [word for pair in asked.items() for word in pair]
+    assert command("limit", PUMP_STOPS, "crew.look_every", *words) == 2
     said = capsys.readouterr().err
     assert told in said and "Traceback" not in said
     assert not out.exists()

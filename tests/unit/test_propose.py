@@ -14,7 +14,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from halfglass import cli
 from halfglass import propose as propose_in_python
 from halfglass.day.outing import Day, run
 from halfglass.plant.marcher import ChatterError
@@ -312,17 +311,6 @@ def test_ends_of_the_front_alike_do_not_keep_the_rest_from_being_told(found: Pro
 
 def test_from_python(story: Story, found: Proposal) -> None:
     assert propose_in_python(story, days=28, seeds=1, further=2).chosen == found.chosen
-
-
-@pytest.fixture
-def command() -> Callable[..., int]:
-    def call(*arguments: object) -> int:
-        with pytest.raises(SystemExit) as left:
-            cli.main([str(argument) for argument in arguments])
-        assert isinstance(left.value.code, int)
-        return left.value.code
-
-    return call
 
 
 def test_the_command_writes_page_plan_and_table(
