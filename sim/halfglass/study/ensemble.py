@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -60,7 +59,6 @@ def work(task: Task) -> tuple[int, int, Part]:
     for point, seed in zip(task.points, task.seeds, strict=True):
         drawn = with_values(task.day, values(task.spreads, point))
         rows.append(row(drawn, seed, grid))
-    gc.collect()  # a day is a circle of processes and plant: left to itself it stays for hundreds of days
     return task.plan, task.first, {name: np.stack([one[name] for one in rows]) for name in rows[0]}
 
 
