@@ -52,7 +52,7 @@ SEVERITIES = ("watch", "act", "danger")  # mildest first
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code."""
-    gc.set_threshold(50_000)  # a command makes much that stays: looking through it often took a tenth of the time
+    gc.set_threshold(50_000)  # what loads, stays: looking through it often took a twelfth of a short run
     sys.exit(_exit_code(arguments))
 
 

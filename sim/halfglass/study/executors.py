@@ -85,9 +85,9 @@ def results(made: Executor, workers: int, work: Callable[[Any], Any], tasks: Ite
 def _work_and_let_go(work: Callable[[Any], Any], task: Any) -> Any:
     """Do a task and let go of its days.
 
-    A day is a circle of processes and plant, which only the collector finds; left to itself it does so once in
-    hundreds of days. What is there after the first task (libraries, mostly) is kept out of its sight, or each
-    search would go through it all: 60 ms instead of 1.
+    A day is a circle of processes and plant, which only the collector finds; left to itself it does so once
+    in hundreds of days. What is there after the first task (libraries, mostly) is kept out of its sight, or
+    each search would go through it all: 60 ms instead of 1.
     """
     done = work(task)
     gc.collect()
