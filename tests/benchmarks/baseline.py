@@ -1,9 +1,9 @@
-"""A slice of the scripted day in plain Python, for the benchmark to compare with; run as a program.
+"""A slice of the scripted day by other ways, for the benchmark to compare with; run as a program.
 
     HALFGLASS_PLAIN=1 python baseline.py WAY SLICE
 
-WAY is one of `WAYS`; SLICE a JSON file with `state`, `controls`, `start` and `until` [s]. Prints one JSON
-object: seconds, calls of the equations, crossings, and where the slice ended.
+WAY is a name of one of `WAYS`; SLICE a JSON file with `state`, `controls`, `start` and `until` [s]. Prints
+one JSON object: seconds, calls of the equations, crossings, and where the slice ended.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
+from cvode import IS_THERE, with_cvode
 from scripted_day import SCRIPT, run, sedge, with_scipy
 
 from halfglass.plant import steam
@@ -24,26 +25,58 @@ from halfglass.plant.steamplant import SteamPlant
 
 FLUID = "Water"
 LOWEST, HIGHEST = 620.0, 2.0e7  # Pa absolute, inside what CoolProp takes
-WAYS = ("our march", "splines", "AbstractState", "PropsSI")
 
 
-def run_slice(way: str, stored: dict[str, Any]) -> dict[str, Any]:
-    """Run the slice one way, and time it."""
-    if way in ("AbstractState", "PropsSI"):
-        _replace_steam(_with_abstract_state() if way == "AbstractState" else _with_props())
+class Way(NamedTuple):
+    """A way to integrate: with which properties, compiled or not, how many times faster ours has to be."""
+
+    name: str
+    integrator: str
+    is_plain: bool
+    properties: str = "our splines"
+    goal: float | None = None
+
+
+WAYS = tuple(
+    way
+    for way in (
+        Way("CVODE, compiled equations", "CVODE", False),
+        Way("LSODA, compiled equations", "LSODA", False),
+        Way("our march, plain Python", "ours", True),
+        Way("CVODE, plain Python", "CVODE", True),
+        Way("LSODA, our splines", "LSODA", True),
+        Way("LSODA, AbstractState", "LSODA", True, "AbstractState", 90.0),
+        Way("LSODA, PropsSI", "LSODA", True, "PropsSI", 500.0),
+    )
+    if way.integrator != "CVODE" or IS_THERE
+)
+OURS = Way("our march, compiled", "ours", False)
+
+
+def run_slice(way: Way, stored: dict[str, Any]) -> dict[str, Any]:
+    """Run the slice one way, and time it; compiled equations are compiled before."""
+    if way.properties != "our splines":
+        _replace_steam(_with_abstract_state() if way.properties == "AbstractState" else _with_props())
     plant = placed(stored)
-    if way != "our march":
+    if way.integrator == "LSODA":
         with_scipy(plant, "LSODA", relative=1e-5, share=1.0, longest=math.inf)
+    elif way.integrator == "CVODE":
+        with_cvode(plant, relative=1e-5, share=1.0)
+    marcher: Any = plant.marcher
+    marcher.changed()
+    before = _calls(marcher)
     begun = time.perf_counter()
     crossings = run_on(plant, stored)
     seconds = time.perf_counter() - begun
-    marcher: Any = plant.marcher
-    calls = marcher.calls if way != "our march" else marcher.counters.rates_calls
     return {
-        "seconds": seconds, "calls": calls, "crossings": crossings,
+        "seconds": seconds, "calls": _calls(marcher) - before, "crossings": crossings,
         "boiler_pressure": plant.reading("boiler_pressure"),
         "glass_fraction": plant.reading("glass_fraction"), "distance": plant.reading("distance"),
     }  # fmt: skip
+
+
+def _calls(marcher: Any) -> int:
+    return int(marcher.calls if hasattr(marcher, "calls") else marcher.counters.rates_calls)
 
 
 def placed(stored: dict[str, Any]) -> SteamPlant:
@@ -158,4 +191,5 @@ def _with_abstract_state() -> dict[str, Callable[..., Any]]:
 
 
 if __name__ == "__main__":
-    print(json.dumps(run_slice(sys.argv[1], json.loads(Path(sys.argv[2]).read_text(encoding="utf-8")))))
+    wanted = next(way for way in WAYS if way.name == sys.argv[1])
+    print(json.dumps(run_slice(wanted, json.loads(Path(sys.argv[2]).read_text(encoding="utf-8")))))

@@ -53,7 +53,6 @@ FIRST = {
     "gives up a leg": ("Leg.if_never", "Leg.at_most"),
     "gives up raising steam": ("RaiseSteam.if_never",),
     "condensate drain shut in": ("EnginePump.lift",),
-    "burner boat blows down": ("WaterTube.blow_down",),
     "injector for low pressures": ("Injector.highest_pressure",),
     "blower": ("Fire.blower_jet", "Fire.blower_draught"),
     "up the chimney": ("Exhaust.blast_draught", "Exhaust.up_chimney"),
@@ -63,6 +62,17 @@ FIRST = {
     "vacuum": ("Exhaust.air_left",),
     "heavy pump": ("HandPump.lever_travel",),
     "foul boiler": ("Aboard.boiler_solids",),
+    "fault on the second day": ("FaultAt.day",),
+    "12-wet-wood-and-headwind, wet wood, eased when the gauge falls": ("Seen.pressure_below",),
+    "07-two-days-and-two-locks, pump packing goes": ("TakeWater.volume",),
+    "04 blows down": ("WaterTube.blow_down",),
+    "05 blows down": ("Locomotive.blow_down",),
+    "06 blows down": ("HorizontalDryBack.blow_down",),
+    "05-compound-and-vacuum, as written": ("Glass.athwartships", "Glass.fore_and_aft"),
+    "slow vaporiser": ("Burner.vaporiser_lowest",),
+    "03-burner-boat, as written": ("Aboard.tank_fuel", "Exhaust.steam_side", "Firing.burner_rate"),
+    "arched crown": ("Locomotive.crown_rise",),
+    "15-flame-out, nipple to be cleaned": ("Burner.vaporiser_lag",),
 }
 """Keys that matter on a special occasion only: tried there first, to save time. Nothing depends on this."""
 UNCERTAIN = {Uniform, Triangular, Normal, OneOf}
