@@ -110,6 +110,14 @@ def test_a_shipped_day_is_found_by_name_from_anywhere(shelf: Path, name: str) ->
     assert list(own.files) == [str(SCENARIOS / LAKE), str(SCENARIOS / "boats" / "sedge.toml")]
 
 
+def test_a_day_of_ones_own_may_name_a_shipped_boat(shelf: Path) -> None:
+    text = (SCENARIOS / LAKE).read_text(encoding="utf-8")
+    Path("day.toml").write_text(text, encoding="utf-8")
+    story = load("day.toml")
+    assert list(story.files) == ["day.toml", "halfglass/boats/sedge.toml"]
+    assert story.days == load(SCENARIOS / LAKE).days
+
+
 def test_a_day_of_ones_own_hides_the_shipped_one(shelf: Path) -> None:
     put(shelf / LAKE)
     assert find_scenario("01-quiet-lake-day") == shelf / LAKE

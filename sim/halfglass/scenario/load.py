@@ -194,7 +194,8 @@ def _with_boat(document: Document, reading: _Reading) -> Document:
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:
-        boat = _document(where, reading.is_by_name or where.parent == SAMPLES)
+        is_own = SHIPPED in reading.scenario.parents and where.parent != SAMPLES
+        boat = _document(where, reading.is_by_name or not is_own)
     except ScenarioError as error:
         refused = error.faults[0]
         if refused.line:

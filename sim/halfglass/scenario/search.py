@@ -2,7 +2,7 @@
 
 A scenario: the current folder, ``scenarios/`` in it, the folders of the environment variable HALFGLASS_PATH,
 and last the days that come with the program. A boat: beside the scenario, ``boats/`` there, the same two for
-each folder of HALFGLASS_PATH, and last the sample boats that come with the program. A name may leave out
+each folder of HALFGLASS_PATH, and last the boats that come with the program. A name may leave out
 ``.toml``; a path that is absolute or begins with a dot is taken as it stands. An owner's log: where its path
 leads, or else beside the scenario and in ``logs/`` there.
 """
@@ -20,7 +20,10 @@ _PACKED = Path(__file__).parent / "shipped"
 SHIPPED = _PACKED if _PACKED.is_dir() else Path(__file__).parents[3] / "scenarios"
 """The days that come with the program: a wheel has them packed in here, a checkout in its `scenarios`."""
 VARIABLE = "HALFGLASS_PATH"
-_CALLED = {SAMPLES: "the boats that come with halfglass", SHIPPED: "the days that come with halfglass"}
+_CALLED = {
+    SHIPPED: "the days that come with halfglass",
+    **dict.fromkeys((SHIPPED / "boats", SAMPLES), "the boats that come with halfglass"),
+}
 
 
 def find_scenario(name: str | Path) -> Path:
@@ -45,7 +48,7 @@ def find_boat(name: str, scenario: Path) -> tuple[Path | None, str]:
         places = [beside]
     else:
         shared = [place for folder in _folders() for place in (folder, folder / "boats")]
-        places = [beside, beside / "boats", *shared, SAMPLES]
+        places = [beside, beside / "boats", *shared, SHIPPED, SHIPPED / "boats", SAMPLES]
     found = _first(path, places)
     return found, "" if found is not None else missing(path, places)
 
@@ -68,7 +71,7 @@ def missing(path: Path, places: Sequence[Path]) -> str:
         names = [Path(name).stem for name in names]
     likely = nearest(path.name, names)
     hint = f"; did you mean {quoted(likely)}?" if likely else "."
-    looked = ", ".join(_CALLED.get(place) or f"'{place}'" for place in dict.fromkeys(places))
+    looked = ", ".join(dict.fromkeys(_CALLED.get(place) or f"'{place}'" for place in places))
     more = "" if os.environ.get(VARIABLE) else f"; {VARIABLE} may name more folders"
     return f"there is no such file{hint} Looked in {looked}{more}"
 
