@@ -76,10 +76,10 @@ def spread(
 ) -> SpreadResult:
     """Run the day many times over with what is uncertain in it drawn anew, under every plan.
 
-    `members` days (>= 2), the same under every plan; `sampling` "latin hypercube", "sobol" or "sobol
-    indices"; `seed` (>= 0) draws them; `jobs` processes; `folder` keeps the days, and `resume` goes on with
-    those in it; left out, none is kept. Raises MembersError for members that do not suit the sampling, and
-    FolderRefusedError for a folder that may not be used.
+    `plans` only those; all if none is named. `members` days (>= 2), the same under each; `sampling` "latin
+    hypercube", "sobol" or "sobol indices"; `seed` (>= 0) draws them; `jobs` processes; `folder` keeps the
+    days, and `resume` goes on with those in it; left out, none is kept. Raises MembersError for members that
+    do not suit the sampling, and FolderRefusedError for a folder that may not be used.
     """
     from pathlib import Path
     from tempfile import TemporaryDirectory
