@@ -139,9 +139,9 @@ def check_command(file: Path, units: str | None, as_json: bool) -> None:
     from halfglass.scenario.load import load
     from halfglass.scenario.search import find_scenario
 
-    file = find_scenario(file)
-    alone = is_boat(file)
-    story = in_units(alone_story(file) if alone else load(file), units)
+    where = find_scenario(file)
+    alone = is_boat(where)
+    story = in_units(alone_story(where) if alone else load(file), units)
     day = story.base
     prepare()
     from halfglass.report.sanity_text import sanity_object, sanity_text

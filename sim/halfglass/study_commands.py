@@ -274,10 +274,12 @@ def fit_command(
     name = chosen_plans(story, () if plan is None else (plan,))[0]
     folder = out if out is not None else Path("reports") / f"{scenario.stem}-fit"
     require_writable(folder)
+    from halfglass.scenario.search import find_log
     from halfglass.scenario.toml_edit import NoPlaceError
     from halfglass.study.fit import NothingToFitError, fit, fitted_name
     from halfglass.study.owner_log import read_log
 
+    log = find_log(log, scenario)
     read = read_log(log, story.for_plan(name).light_up)
     try:
         boat = folder / fitted_name(story, name)

@@ -13,7 +13,7 @@ import pytest
 from halfglass.report.terminal import summary
 from halfglass.result import events
 from halfglass.result.records import Outing
-from halfglass.scenario.boilers import VerticalFireTube
+from halfglass.scenario.catalogue.boiler_shapes import VerticalFireTube
 from halfglass.scenario.load import Story
 
 Shipped = Callable[..., Outing]

@@ -194,7 +194,7 @@ def occasions() -> dict[str, Scenario]:
     )
     found |= occasions_on_the_way(lake, burner)
     found |= worked_by_hand(found["02-engine-pump-stops, injector"], burner)
-    for kind in get_args(get_args(faults.FaultEntry)[0]):
+    for kind in faults.FAULTS.values():
         for moment in (at, here):
             name = get_args(kind.model_fields["kind"].annotation)[0]
             amounts = {

@@ -10,7 +10,7 @@ from scripted_day import SCENARIO, sedge
 
 from halfglass.plant import fire, orifice, steam
 from halfglass.plant.compile import to_record
-from halfglass.scenario.boilers import VerticalFireTube
+from halfglass.scenario.catalogue.boiler_shapes import VerticalFireTube
 from halfglass.scenario.load import load
 
 PSI = 6894.757

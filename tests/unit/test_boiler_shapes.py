@@ -12,8 +12,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from halfglass.plant.parameters import LEVEL_NODES
-from halfglass.scenario.boilers import AnyBoiler, HorizontalDryBack, Locomotive, VerticalFireTube, WaterTube
 from halfglass.scenario.catalogue import boiler_shapes
+from halfglass.scenario.catalogue.boiler_shapes import (
+    AnyBoiler,
+    HorizontalDryBack,
+    Locomotive,
+    VerticalFireTube,
+    WaterTube,
+)
 from halfglass.scenario.day_checks import conflicts
 from halfglass.scenario.load import load
 

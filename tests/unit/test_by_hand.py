@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from halfglass.day.by_hand import TICK, ByHand
-from halfglass.day.faults import EFFECTS
 from halfglass.day.outing import Day, run
 from halfglass.plant import reading as r
 from halfglass.result import events
 from halfglass.scenario.by_hand_models import CONTROLS, FOR_GOOD, Move, usual_fault, wrong_by_hand
 from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.fault_models import FAULTS
 from halfglass.scenario.load import load
 from halfglass.scenario.route_steps import ByHand as ByHandStep
 
@@ -194,7 +194,7 @@ def test_every_fault_begins_and_is_put_right(kind: str) -> None:
     if kind not in FOR_GOOD:
         moves.append({"after": "20 s", "put_right": kind})
     day = by_hand(moves, "30 s")
-    assert told(day, events.FAULT) == [EFFECTS[kind].sentence]
+    assert told(day, events.FAULT) == [FAULTS[kind].sentence]
     assert len(told(day, events.FAULT_REPAIRED)) == (kind not in FOR_GOOD)
     assert [fault.kind for fault in day.faults_at_work] == ([kind] if kind in FOR_GOOD else [])
 
@@ -212,7 +212,7 @@ def test_a_burner_that_goes_out_is_lit_again_by_hand() -> None:
 
 
 def test_all_faults_but_those_of_route_and_people_are_offered() -> None:
-    assert set(EFFECTS) - set(wrong_by_hand()) == {"long wait at the lock", "one of the crew ashore"}
+    assert set(FAULTS) - set(wrong_by_hand()) == {"long wait at the lock", "one of the crew ashore"}
     assert all(usual_fault(kind).kind == kind for kind in wrong_by_hand())
 
 

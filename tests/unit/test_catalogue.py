@@ -10,8 +10,8 @@ import pytest
 
 from halfglass.plant.parameters import ANGLE_NODES, LEVEL_NODES, SPEED_NODES, PlantParameters
 from halfglass.scenario.boat import Boat
-from halfglass.scenario.boilers import VerticalFireTube, WaterTube
 from halfglass.scenario.catalogue import boiler_shapes, fuels, hulls, screws
+from halfglass.scenario.catalogue.boiler_shapes import VerticalFireTube, WaterTube
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
 from halfglass.scenario.load import load
 

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from trouble import DAY, ROUTE, fault, lived, orders, own, written
 
-from halfglass.day.faults import EFFECTS
 from halfglass.result import events
+from halfglass.scenario.fault_models import FAULTS
 
 ONE = DAY.replace("hands = 2", "hands = 1")
 HELD = ROUTE.replace('distance = "8 km"\nthrottle = "26 %"', 'distance = "8 km"\nspeed = "4.5 kn"')
@@ -17,7 +17,7 @@ HELD = ROUTE.replace('distance = "8 km"\nthrottle = "26 %"', 'distance = "8 km"\
 def test_every_kind_of_fault_has_its_tests() -> None:
     """Each kind is written in at least two tests of these files, or more are wanted."""
     text = "".join(path.read_text("utf-8") for path in Path(__file__).parent.glob("test_faults_*.py"))
-    few = [kind for kind in EFFECTS if text.count(f'fault("{kind}"') + text.count(f'"{kind}",') < 2]
+    few = [kind for kind in FAULTS if text.count(f'fault("{kind}"') + text.count(f'"{kind}",') < 2]
     assert few == []
 
 

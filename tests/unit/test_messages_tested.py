@@ -25,13 +25,14 @@ NAMES = ("hand pump on lake", "hand pump on hot well")
 
 
 def constants(tree: ast.AST) -> Iterator[str]:
-    """Every piece of text in a program but docstrings, patterns, choices and descriptions of keys."""
+    """Every text in a program but docstrings, patterns, choices, what keys do and what the log says."""
     for node in ast.iter_child_nodes(tree):
         is_docstring = isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
         is_pattern = isinstance(node, ast.Call) and ast.unparse(node.func).startswith(("re.", "Field"))
         is_match = isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".startswith")
         is_choice = isinstance(node, ast.Subscript) and ast.unparse(node.value) == "Literal"
-        if is_docstring or is_pattern or is_match or is_choice:
+        is_log = isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "sentence"
+        if is_docstring or is_pattern or is_match or is_choice or is_log:
             continue
         if isinstance(node, ast.Dict):  # what is looked up by is said by nobody
             for said in node.values:

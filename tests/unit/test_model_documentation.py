@@ -116,6 +116,33 @@ def _is_stub(node: ast.FunctionDef) -> bool:
     return len(node.body) == 1
 
 
+RANGE = re.compile(
+    r"\bfrom [\d.]|\d (?:to|-|–) ?-?\d|\d-\d|[<>]=? ?-?\d|0/1|\d or \d"
+    r"|\b(?:any|never|none|between|either way|positive|negative)\b"
+    r"|\b(?:below|above|at most|at least|highest|lowest|up to|no less|no more)\b"
+)
+"""How a docstring says for what a formula holds, or what it comes to at most."""
+WHOLE_STATE = {
+    "rates_of", "openings_now", "burn", "burn_oil", "bed_heat", "pump_share", "hotwell_steam", "boxes",
+    "to_box", "march",
+}  # fmt: skip
+"""On state and controls, whose ranges stand in `vocabulary/quantities.py` and `plant/parameters.py`."""
+INSIDE = {
+    "crown_tilt", "tank_air_volume", "screw_at_engine", "feed_pump_torque", "mean_back_pressure",
+    "steam_chest", "pent_up_pressure", "outlet_shortage", "injector_grip", "load_factor",
+}  # fmt: skip
+"""On a boat's record, and called by one formula each, which has its numbers in the tests."""
+TESTS = "".join(
+    path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("*.py") if path != Path(__file__)
+)
+
+
+def _formulas() -> dict[str, ast.FunctionDef]:
+    """Those that take quantities."""
+    known = NO_UNITS_OF_THEIR_OWN | WHOLE_STATE
+    return {where: node for where, node in FUNCTIONS.items() if node.args.args and node.name not in known}
+
+
 def _constants(node: ast.FunctionDef) -> set[float]:
     """Numbers in the body of a function that say something about the world."""
     found = set()
@@ -139,6 +166,21 @@ def test_docstring_says_what_and_in_which_unit(where: str) -> None:
         return
     assert re.search(r"Parameters:|Returns:|Notes:|\[[^\]]+\]", said), "neither parameters nor returns"
     assert re.search(r"\[[^\]]*\]", said), "no unit in brackets"
+
+
+@pytest.mark.parametrize("where", _formulas())
+def test_docstring_says_for_what_range(where: str) -> None:
+    assert RANGE.search((ast.get_docstring(FUNCTIONS[where]) or "").split(">>>")[0]), "no range"
+
+
+@pytest.mark.parametrize("where", _formulas())
+def test_a_formula_has_a_worked_number(where: str) -> None:
+    """A formula of plain numbers in its docstring, run with the tests; one on a boat's record in a test."""
+    node = FUNCTIONS[where]
+    if {ast.unparse(one.annotation) for one in node.args.args if one.annotation} <= {"float"}:
+        assert ">>>" in (ast.get_docstring(node) or ""), "no worked number"
+    elif node.name not in INSIDE:
+        assert re.search(rf"\b{node.name}\b", TESTS), "in no test"
 
 
 @pytest.mark.parametrize("where", FUNCTIONS)

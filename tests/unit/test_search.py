@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
-import tomllib
 from pathlib import Path
 
 import pytest
 
 from halfglass.scenario.load import load
-from halfglass.scenario.search import SAMPLES, find_boat, find_scenario, sample_boats
+from halfglass.scenario.search import SHIPPED, find_boat, find_log, find_scenario, sample_boats
 from halfglass.vocabulary.errors import ScenarioError
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -86,15 +85,58 @@ def test_a_missing_scenario_is_told_with_every_place(shelf: Path) -> None:
         find_scenario("quite")
     said = caught.value.render()
     assert said.startswith("quite: there is no such file; did you mean 'quiet'? Looked in '.', 'scenarios', ")
-    assert said.endswith(f"'{shelf}'")
+    assert said.endswith(f"'{shelf}', the days that come with halfglass")
 
 
 def test_without_folders_of_ones_own_they_are_offered(shelf: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("HALFGLASS_PATH")
     with pytest.raises(ScenarioError) as caught:
         find_scenario("quiet")
-    said = "quiet: there is no such file. Looked in '.', 'scenarios'; HALFGLASS_PATH may name more folders"
-    assert caught.value.render() == said
+    told = caught.value.render()
+    assert told == (
+        "quiet: there is no such file. Looked in '.', 'scenarios', the days that come with halfglass; "
+        "HALFGLASS_PATH may name more folders"
+    )
+
+
+@pytest.mark.parametrize("name", ["01-quiet-lake-day", "01-quiet-lake-day.toml"])
+def test_a_shipped_day_is_found_by_name_from_anywhere(shelf: Path, name: str) -> None:
+    """What is told of it does not depend on where the program is installed."""
+    story = load(name)
+    assert list(story.files) == ["halfglass/01-quiet-lake-day.toml", "halfglass/boats/sedge.toml"]
+    assert story.file == name
+    own = load(SCENARIOS / LAKE)
+    assert [*story.files.values()] == [*own.files.values()] and story.days == own.days
+    assert list(own.files) == [str(SCENARIOS / LAKE), str(SCENARIOS / "boats" / "sedge.toml")]
+
+
+def test_a_day_of_ones_own_may_name_a_shipped_boat(shelf: Path) -> None:
+    text = (SCENARIOS / LAKE).read_text(encoding="utf-8")
+    Path("day.toml").write_text(text, encoding="utf-8")
+    story = load("day.toml")
+    assert list(story.files) == ["day.toml", "halfglass/boats/sedge.toml"]
+    assert story.days == load(SCENARIOS / LAKE).days
+
+
+def test_a_day_of_ones_own_hides_the_shipped_one(shelf: Path) -> None:
+    put(shelf / LAKE)
+    assert find_scenario("01-quiet-lake-day") == shelf / LAKE
+
+
+def test_a_mistyped_shipped_day_is_told_the_nearest(shelf: Path) -> None:
+    with pytest.raises(ScenarioError, match="did you mean '03-burner-boat'"):
+        find_scenario("03-burner-boats")
+
+
+def test_a_log_is_found_where_its_path_leads_or_beside_the_scenario(shelf: Path) -> None:
+    shipped = find_log("sedge-quiet-lake-day.csv", "01-quiet-lake-day")
+    assert shipped == SHIPPED / "logs" / "sedge-quiet-lake-day.csv" and shipped.is_file()
+    places = [shelf / "logs" / "mine.csv", shelf / "mine.csv", Path("mine.csv")]
+    put(shelf / "day.toml")
+    for place in places:
+        put(place)
+        assert find_log("mine.csv", "day") == place
+    assert find_log("none.csv", "day") == Path("none.csv")
 
 
 @pytest.mark.parametrize("name", ["x" * 5000, "a\x00b", ".", "..", "boats", ""])
@@ -107,14 +149,6 @@ def test_names_that_are_no_files_are_refused_at_their_place(name: str, tmp_path:
         load(folder / LAKE)
     (fault,) = caught.value.faults
     assert fault.key == "boat" and fault.source_line.startswith("boat = ")
-
-
-def test_everything_new_is_made_from_is_packed() -> None:
-    packed = tomllib.loads((SCENARIOS.parent / "pyproject.toml").read_text(encoding="utf-8"))
-    patterns = packed["tool"]["setuptools"]["package-data"]["halfglass.scenario"]
-    room = SAMPLES.parents[1]
-    found = {path for pattern in patterns for path in room.glob(pattern)}
-    assert found == {path for path in SAMPLES.parent.rglob("*") if path.is_file()}
 
 
 @pytest.mark.parametrize("name", sample_boats())

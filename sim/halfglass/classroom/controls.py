@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from typing import Literal
 
-from halfglass.scenario.by_hand_models import FOR_GOOD, SolidFuelName, wrong_by_hand
+from halfglass.scenario.by_hand_models import FOR_GOOD, wrong_by_hand
 from halfglass.scenario.by_hand_parts import lacking
+from halfglass.scenario.catalogue.fuels import FUELS
 from halfglass.scenario.day_models import Scenario
 
 Kind = Literal["lever", "switch", "push", "strokes"]
 Group = Literal["engine", "fire", "feed", "boiler", "faults"]
-FUELS: tuple[str, ...] = get_args(SolidFuelName)
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ CONTROLS: tuple[Control, ...] = (
     _lever("damper", "Damper", "fire", "a", step=0.05),
     _lever("fire_door", "Fire door", "fire", "f", step=0.25),
     _lever("blower", "Blower", "fire", "b", step=0.05),
-    Control("charge", "Put a charge on", "push", "fire", "c", 0.1, 5.0, 0.1, "kg", choices=FUELS),
+    Control("charge", "Put a charge on", "push", "fire", "c", 0.1, 5.0, 0.1, "kg", choices=tuple(FUELS)),
     _push("clean the grate", "Clean the grate", "fire", "r"),
     _push("draw the fire", "Draw the fire", "fire", "x"),
     _lever("burner_rate", "Burner", "fire", "a", step=0.05),

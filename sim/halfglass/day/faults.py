@@ -1,4 +1,7 @@
-"""Faults: when they come, what they do, their repair. To add a fault, add a row to EFFECTS."""
+"""Faults: when they come, what they do beside moving settings of the plant, their repair.
+
+What a fault is called, says and sets stands in its table (`scenario/fault_models.py`).
+"""
 
 from __future__ import annotations
 
@@ -16,19 +19,17 @@ if TYPE_CHECKING:
     from halfglass.day.outing import Day
 
 Doing = Callable[[Any, Any], None]
-WATER_DENSITY = 999.0
 
 
 @dataclass(frozen=True)
-class Effect:
-    """What one kind of fault does: controls of the plant while it lasts and after, or more than that."""
+class More:
+    """What one kind of fault does, and what putting it right does, beside its settings of the plant."""
 
-    subject: str
-    sentence: str
-    settings: Callable[[Any], dict[str, float]] = lambda fault: {}
-    repaired: dict[str, float] | None = None
     begin: Doing | None = None
     end: Doing | None = None
+
+
+NOTHING_MORE = More()
 
 
 def _burner_out(day: Day, fault: Any) -> None:
@@ -81,98 +82,29 @@ def _gauge(sign: float) -> Doing:
     return change
 
 
-FREE = {"first_safety_valve_stuck": 0.0, "second_safety_valve_stuck": 0.0}
-
-EFFECTS: dict[str, Effect] = {
-    "engine pump stops delivering": Effect(
-        "feed", "The engine-driven pump stops delivering.",
-        lambda fault: {"engine_pump_health": 0.0}, {"engine_pump_health": 1.0},
+MORE: dict[str, More] = {
+    "injector will not start": More(_sound(False), _sound(True)),
+    "safety valve sticks shut": More(end=lambda day, fault: day.machinery.free_valve()),
+    "wet fuel": More(
+        lambda day, fault: setattr(day, "fuel_moisture", fault.moisture),
+        lambda day, fault: setattr(day, "fuel_moisture", day.scenario.aboard.fuel_moisture),
     ),
-    "engine pump packing going": Effect(
-        "feed", "The engine-driven pump's packing is going.",
-        lambda fault: {"engine_pump_wear_rate": 1.0 / fault.gone_after},
-        {"engine_pump_wear_rate": -1.0 / 60.0},
+    "burner goes out": More(_burner_out, _mend_burner),
+    "glass cock shut": More(
+        lambda day, fault: day.instruments.shut_cock(fault.cock),
+        lambda day, fault: day.instruments.open_cock(),
     ),
-    "check valve leaks": Effect(
-        "feed", "The feed check valve leaks back.",
-        lambda fault: {"check_valve_leak_area": fault.area}, {"check_valve_leak_area": 0.0},
+    "gauge reads wrong": More(_gauge(1.0), _gauge(-1.0)),
+    "oily feed": More(lambda day, fault: day.clock.do(day.clock.plant.foul_with_oil(fault.oil))),
+    "boat heels": More(end=lambda day, fault: day.clock.set(heel=day.scenario.aboard.heel)),
+    "stream turns": More(
+        lambda day, fault: _stream(day, fault.by), lambda day, fault: _stream(day, -fault.by)
     ),
-    "injector will not start": Effect(
-        "feed", "The injector will not pick up.", lambda fault: {"injector": 0.0},
-        begin=_sound(False), end=_sound(True),
-    ),
-    "hand pump leathers worn": Effect(
-        "feed", "The hand pump's leathers are worn.",
-        lambda fault: {"hand_pump_health": 1.0 - fault.share_lost}, {"hand_pump_health": 1.0},
-    ),
-    "safety valve weeps": Effect(
-        "pressure", "The first safety valve weeps.",
-        lambda fault: {"safety_valve_weep_fraction": fault.share}, {"safety_valve_weep_fraction": 0.0},
-    ),
-    "safety valve sticks shut": Effect(
-        "pressure", "A safety valve is stuck shut.",
-        lambda fault: {f"{fault.valve}_safety_valve_stuck": -1.0}, FREE,
-        end=lambda day, fault: day.machinery.free_valve(),
-    ),
-    "safety valve sticks open": Effect(
-        "pressure", "A safety valve is stuck open.",
-        lambda fault: {f"{fault.valve}_safety_valve_stuck": 1.0}, FREE,
-    ),
-    "wet fuel": Effect(
-        "fire", "What is fired from now on is wet.",
-        begin=lambda day, fault: setattr(day, "fuel_moisture", fault.moisture),
-        end=lambda day, fault: setattr(day, "fuel_moisture", day.scenario.aboard.fuel_moisture),
-    ),
-    "clinkered grate": Effect(
-        "fire", "Clinker shuts part of the grate.",
-        lambda fault: {"clinker_fraction": fault.share}, {"clinker_fraction": 0.0},
-    ),
-    "burner goes out": Effect("fire", "The burner goes out.", begin=_burner_out, end=_mend_burner),
-    "condenser fouls": Effect(
-        "hotwell", "The keel condenser is fouled.",
-        lambda fault: {"condenser_health": 1.0 - fault.share_lost}, {"condenser_health": 1.0},
-    ),
-    "condenser leaks": Effect(
-        "hotwell", "Condensate is lost on its way to the hot well.",
-        lambda fault: {"condensate_leak_fraction": fault.share_lost}, {"condensate_leak_fraction": 0.0},
-    ),
-    "hot well water lost": Effect(
-        "hotwell", "The hot well leaks.",
-        lambda fault: {"hotwell_leak_rate": fault.rate * WATER_DENSITY}, {"hotwell_leak_rate": 0.0},
-    ),
-    "hot well overheated": Effect(
-        "hotwell", "A drain blows live steam into the hot well.",
-        lambda fault: {"hotwell_steam_area": fault.area}, {"hotwell_steam_area": 0.0},
-    ),
-    "glass cock shut": Effect(
-        "water", "A cock of the gauge glass is shut.",
-        begin=lambda day, fault: day.instruments.shut_cock(fault.cock),
-        end=lambda day, fault: day.instruments.open_cock(),
-    ),
-    "gauge reads wrong": Effect(
-        "pressure", "The pressure gauge reads wrong.", begin=_gauge(1.0), end=_gauge(-1.0)
-    ),
-    "oily feed": Effect(
-        "water", "Oil gets into the boiler with the feed.",
-        begin=lambda day, fault: day.clock.do(day.clock.plant.foul_with_oil(fault.oil)),
-    ),
-    "boat heels": Effect(
-        "water", "The boat lies over.", lambda fault: {"heel": fault.to},
-        end=lambda day, fault: day.clock.set(heel=day.scenario.aboard.heel),
-    ),
-    "stream turns": Effect(
-        "route", "The stream turns.",
-        begin=lambda day, fault: _stream(day, fault.by), end=lambda day, fault: _stream(day, -fault.by),
-    ),
-    "wind gets up": Effect(
-        "route", "The wind gets up.",
-        begin=lambda day, fault: _wind(day, fault.by), end=lambda day, fault: _wind(day, -fault.by),
-    ),
-    "long wait at the lock": Effect("route", "There is a long wait at the next lock.", begin=_delay),
-    "one of the crew ashore": Effect(
-        "crew", "One of the crew is no help from now on.", begin=_ashore, end=_aboard
-    ),
+    "wind gets up": More(lambda day, fault: _wind(day, fault.by), lambda day, fault: _wind(day, -fault.by)),
+    "long wait at the lock": More(_delay),
+    "one of the crew ashore": More(_ashore, _aboard),
 }  # fmt: skip
+"""The faults that do more than move settings of the plant."""
 
 
 def happen(day: Day, fault: Any) -> Generator[simpy.Event, Any, None]:
@@ -190,14 +122,14 @@ def happen(day: Day, fault: Any) -> Generator[simpy.Event, Any, None]:
 
 def strike(day: Day, fault: Any) -> None:
     """Let a fault begin now."""
-    effect = EFFECTS[fault.kind]
-    day.log(events.DAY, effect.subject, events.FAULT, effect.sentence)
+    day.log(events.DAY, fault.subject, events.FAULT, fault.sentence)
     if day.fault_at is None:
         day.fault_at = day.clock.now
     day.faults_at_work.append(fault)
-    day.clock.set(**effect.settings(fault))
-    if effect.begin is not None:
-        effect.begin(day, fault)
+    day.clock.set(**fault.settings())
+    begin = MORE.get(fault.kind, NOTHING_MORE).begin
+    if begin is not None:
+        begin(day, fault)
 
 
 def put_right(day: Day, fault: Any) -> None:
@@ -205,12 +137,12 @@ def put_right(day: Day, fault: Any) -> None:
     if not any(fault is one for one in day.faults_at_work):
         return
     day.faults_at_work = [one for one in day.faults_at_work if one is not fault]
-    effect = EFFECTS[fault.kind]
-    day.clock.set(**(effect.repaired or {}))
-    if effect.end is not None:
-        effect.end(day, fault)
-    told = f"Put right: {effect.sentence[:1].lower()}{effect.sentence[1:]}"
-    day.log(events.DAY, effect.subject, events.FAULT_REPAIRED, told)
+    day.clock.set(**fault.mended)
+    end = MORE.get(fault.kind, NOTHING_MORE).end
+    if end is not None:
+        end(day, fault)
+    told = f"Put right: {fault.sentence[:1].lower()}{fault.sentence[1:]}"
+    day.log(events.DAY, fault.subject, events.FAULT_REPAIRED, told)
 
 
 def moment(day: Day, at: Any) -> simpy.Event:

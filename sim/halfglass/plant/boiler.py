@@ -34,7 +34,7 @@ def surface_height(boiler: Boiler, volume_under_surface: float) -> float:
 
 @kernel
 def surface_area(boiler: Boiler, volume_under_surface: float) -> float:
-    """Area of the water surface [m²] for a volume of water and bubbles [m³]."""
+    """Area of the water surface [m²] for a volume of water and bubbles [m³, held from 0 to full]."""
     position = min(max(volume_under_surface / boiler.volume, 0.0), 1.0) * (LEVEL_NODES - 1)
     node = min(int(position), LEVEL_NODES - 2)
     share = position - node
@@ -46,7 +46,7 @@ def surface_area(boiler: Boiler, volume_under_surface: float) -> float:
 def bubble_rise_speed(temperature: float, liquid_volume: float, vapour_volume: float) -> float:
     """Rise speed of steam bubbles in a crowd.
 
-    Parameters: temperature [K]; specific volumes [m³/kg].
+    Parameters: temperature [K, 273 to 647]; specific volumes [m³/kg, the vapour's above the liquid's].
     Returns: m/s.
     Notes: 1.53 (σ g Δρ / ρ_f²)^¼ (Harmathy 1960) [HAR].
 
@@ -98,7 +98,7 @@ def height_at(height: float, athwartships: float, fore_and_aft: float, heel: flo
     """Height of the water surface away from the middle of the boiler, along the boiler's own upright.
 
     Parameters: height of the surface at its middle [m]; athwartships [m, + to starboard], fore_and_aft [m,
-    + forward] of that; heel [rad, + to starboard], trim [rad, + by the head].
+    + forward] of that; heel [rad, + to starboard], trim [rad, + by the head], each below a right angle.
     Returns: m. The surface stays level while the boat leans, so it stands higher towards the low side; the
     middle keeps its height (exact for a surface alike on both sides of it).
 
@@ -176,6 +176,9 @@ def carry_over_fraction(
     Notes: 20 s of steam room suffices, 12 s may carry over [CYC]: here a
     square law that reaches 2 % at 12 s. Above the top nut 25 % per 50 mm; foam from solids above 3500 ppm
     and from oil: value from memory.
+
+    >>> [round(carry_over_fraction(0.6, 0.7, steam_room, 0.0, 0.0), 3) for steam_room in (20.0, 12.0)]
+    [0.002, 0.022]
     """
     shortage = max(0.0, (20.0 - steam_room) / 8.0)
     foam = 1.0 + max(0.0, solids_ppm - 3500.0) / 1500.0 + oil_ppm / 200.0

@@ -30,7 +30,7 @@ def tank_air_volume(burner: Burner, tank_fuel: float) -> float:
 def tank_pressure(burner: Burner, tank_fuel: float, tank_air: float) -> float:
     """Absolute pressure of the air in the tank [Pa].
 
-    Parameters: tank_fuel [kg]; tank_air [J, pressure times volume].
+    Parameters: tank_fuel [kg, from 0 to the tank's]; tank_air [J, pressure times volume, above 0].
     Notes: p V constant while no air is pumped (Boyle): the pressure falls as the fuel goes.
     """
     return tank_air / tank_air_volume(burner, tank_fuel)

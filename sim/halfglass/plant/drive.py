@@ -36,7 +36,10 @@ class Running(NamedTuple):
 def shaft_torque_surplus(
     engine: Engine, propeller: Propeller, feed: Feed, settings: Settings, now: Running, shaft_speed: float
 ) -> float:
-    """Engine torque left over at a shaft speed [N·m]; falls as the speed rises, zero where the shaft runs."""
+    """Engine torque left over at a shaft speed [N·m]; falls as the speed rises, zero where the shaft runs.
+
+    Parameters: shaft_speed [rev/s, either way].
+    """
     torque = engine_at_speed(
         engine, now.pressure_absolute, now.vapour_volume, now.latent_heat, now.back_absolute,
         settings.throttle, settings.reversing_gear, settings.cylinder_drains, now.metal_deficit, shaft_speed,
@@ -75,7 +78,7 @@ def shaft_balance(
 ) -> float:
     """Shaft speed at which the torques balance [rev/s].
 
-    Parameters: guess [rev/s], where to look first.
+    Parameters: guess [rev/s, any], where to look first.
     Notes: widens a bracket about the guess, then Chandrupatla's search (inverse quadratic or halving),
     stopped on the width of the bracket. Held to ± engine.highest_speed.
     """
@@ -124,7 +127,7 @@ def shaft_balance(
 def reversing_margin(engine: Engine, propeller: Propeller, now: Running) -> float:
     """Torque the engine can give the other way over what the way of the boat asks of it.
 
-    Parameters: now, of which the boat's speed [m/s] and the steam count.
+    Parameters: now, of which the boat's speed [m/s, either way] and the steam count.
     Returns: engine torque at rest, gear right over and throttle open, cylinders warm, less friction, over the
     torque of the screw held still at this speed; capped at 99. Below 1 the engine will not turn against the
     screw. Notes: a ratio of torques, by definition.

@@ -15,7 +15,7 @@ FEET_PER_METRE = 3.28084
 def cut_off(engine: Engine, reversing_gear: float) -> float:
     """Cut-off as a fraction of the stroke for a place of the reversing gear (linear in the gear).
 
-    Parameters: reversing_gear [-1 .. 1]. Returns: mid_gear_cut_off .. full_gear_cut_off.
+    Parameters: reversing_gear [-1 to 1]. Returns: mid_gear_cut_off .. full_gear_cut_off.
     """
     place = min(1.0, abs(reversing_gear))
     return engine.mid_gear_cut_off + (engine.full_gear_cut_off - engine.mid_gear_cut_off) * place
@@ -38,7 +38,7 @@ def forward_pressure_ratio(cut: float, clearance: float) -> float:
 def mean_back_pressure(engine: Engine, back_absolute: float) -> float:
     """Mean pressure on the exhaust side of the piston with compression [Pa absolute].
 
-    Parameters: back_absolute [Pa].
+    Parameters: back_absolute [Pa, above 0].
     Notes: p_b [(1 - k) + (c + k) ln((c + k)/c)], compression as pv constant (law of Boyle) over the last
     share k of the stroke into the clearance c.
     """
@@ -146,7 +146,8 @@ def engine_at_speed(
 def friction_torque(engine: Engine, shaft_speed: float, dryness: float) -> float:
     """Friction of pistons, glands and bearings [N·m], always against the motion; smooth through rest.
 
-    Parameters: shaft_speed [rev/s]; dryness [0 oiled, 1 no oil left: half as much again, a judgement].
+    Parameters: shaft_speed [rev/s, either way]; dryness [0 to 1: 0 oiled, 1 no oil left: half as much
+    again, a judgement].
     """
     pressure = engine.friction_pressure * (1.0 + 0.5 * dryness)
     return pressure * engine.swept_volume / (2.0 * math.pi) * math.tanh(shaft_speed / 0.05)
@@ -156,9 +157,10 @@ def friction_torque(engine: Engine, shaft_speed: float, dryness: float) -> float
 def is_dead_centre(dead_angle: float, crank_turns: float) -> bool:
     """Whether a crank at rest stands so near a dead centre that steam cannot start it.
 
-    Parameters: dead_angle [rad either side, 0 for engines with two cranks]; crank_turns [turns from a dead
-    centre]. Notes: steam on a piston at a crank angle θ turns the shaft with about sin θ of its greatest
-    effort; within the dead angle friction holds it (common practice, no source for the angle).
+    Parameters: dead_angle [rad either side, at most π/2, 0 for engines with two cranks]; crank_turns [turns
+    from a dead centre].
+    Notes: steam on a piston at a crank angle θ turns the shaft with about sin θ of its greatest effort;
+    within the dead angle friction holds it (common practice, no source for the angle).
 
     >>> is_dead_centre(0.2, 3.01), is_dead_centre(0.2, 3.25), is_dead_centre(0.2, 3.49)
     (True, False, True)

@@ -46,12 +46,15 @@ def condense(
 ) -> tuple[float, float, float, float]:
     """Share the exhaust between condensate and steam that leaves.
 
-    Parameters: exhaust flow [kg/s] and enthalpy [J/kg]; liquid_enthalpy saturated at the back pressure;
+    Parameters: exhaust flow [kg/s, >= 0] and enthalpy [J/kg]; liquid_enthalpy saturated at the back pressure;
     entering_enthalpy, metal_enthalpy of water as cold as the feed that enters the coil and as the condenser
     metal; coil and keel: heat on offer [W].
     Returns: (condensate kg/s, its heat flow W, heat really taken by the coil W, by the keel metal W).
     Notes: the coil takes no more than cools all of the exhaust to the feed that enters it, then the condenser
     no more than cools it to the metal's temperature, so heat runs downhill only.
+
+    >>> [round(value, 4) for value in condense(0.02, 2.6e6, 4.2e5, 1.2e5, 0.9e5, 5e3, 20e3)]
+    [0.0115, 4816.5138, 5000.0, 20000.0]
     """
     if flow <= 1e-9:
         return 0.0, 0.0, 0.0, 0.0
@@ -138,7 +141,7 @@ def settled_back_pressure(
 def pent_up_pressure(outlet: Outlet, opened: float) -> float:
     """Back pressure of a condenser whose only outlet is the drain valve [Pa absolute], by halving.
 
-    Parameters: opened [Pa absolute, with the outlet wide].
+    Parameters: opened [Pa absolute, above 0, with the outlet wide].
     Returns: opened, or the pressure at which what condenses and what the valve passes make up the load; at
     most 1 MPa (judgement), if it is not more opened; found within 0.1 Pa.
     """
@@ -158,7 +161,10 @@ def pent_up_pressure(outlet: Outlet, opened: float) -> float:
 
 @kernel
 def outlet_shortage(outlet: Outlet, pressure_absolute: float) -> float:
-    """Exhaust that neither condenses nor gets out at a back pressure [kg/s]; falls as the pressure rises."""
+    """Exhaust that neither condenses nor gets out at a back pressure [kg/s]; falls as the pressure rises.
+
+    Parameters: pressure_absolute [Pa, above 0]. Returns: below 0 where more could leave than comes.
+    """
     temperature, _, vapour_volume, _, _, _, _ = saturation(pressure_absolute)
     condensed = outlet.surface * max(0.0, temperature - outlet.metal_temperature) / outlet.latent_heat
     passed = steam_flow(outlet.drain_area, pressure_absolute, outlet.atmosphere_absolute, vapour_volume)

@@ -52,7 +52,7 @@ def suction_fraction(margin: float) -> float:
 def supply_fraction(mass: float) -> float:
     """Share of its water a pump still draws from a hot well nearly dry: falls to 0 over the last 0.5 kg.
 
-    Parameters: mass [kg]. Notes: straight (judgement).
+    Parameters: mass [kg, >= 0]. Notes: straight (judgement).
 
     >>> supply_fraction(0.25)
     0.5
@@ -150,7 +150,7 @@ def coil_heat(
 ) -> float:
     """Heat the exhaust gives the feed in the coil [W].
 
-    Parameters: conductance [W/K]; steam_temperature [K]; feed_flow [kg/s]; feed_temperature [K].
+    Parameters: conductance [W/K, >= 0]; steam_temperature [K]; feed_flow [kg/s, >= 0]; feed_temperature [K].
     Notes: condensing side at one temperature: ε = 1 - exp(-NTU), conservation of heat along the coil.
 
     >>> round(coil_heat(20.0, 375.15, 0.02, 315.15))
@@ -168,7 +168,8 @@ def injector_delivery_temperature(
 ) -> float:
     """Temperature of the water an injector delivers [K], before its own losses.
 
-    Parameters: steam_enthalpy [J/kg]; water_ratio [kg of water for each kg of steam]; water_temperature [K].
+    Parameters: steam_enthalpy [J/kg]; water_ratio [kg of water for each kg of steam, >= 0];
+    water_temperature [K, 273 to 373].
     Notes: energy balance, h = (h_steam + r h_water)/(1 + r), with liquid water of constant specific heat.
 
     >>> round(injector_delivery_temperature(2.760e6, 13.0, 309.26) - 273.15, 1)

@@ -49,8 +49,8 @@ def stack_draught(
 ) -> float:
     """Draught of a column of hot gas, 80 % of the theoretical being available.
 
-    Parameters: height [m]; temperatures [K]; atmosphere_absolute [Pa].
-    Returns: Pa.
+    Parameters: height [m, >= 0]; temperatures [K, above 0]; atmosphere_absolute [Pa].
+    Returns: Pa, below 0 for gas colder than the air.
     Notes: 0.8 g H p/R (1/T - 1/T1), the SI form of D = 0.52 H P (1/T - 1/T1) [BW].
 
     >>> round(stack_draught(2.5, 573.15, 288.15, 101325.0), 2)
@@ -103,6 +103,9 @@ def liveliness(fire_temperature: float, dead: float, bright: float) -> float:
 
     The furnace temperature is a mean over bed, bars and gas; the glowing zone itself is far hotter, so a bed
     with a shut damper looks cold on the average and yet stays alight (common practice, no source).
+
+    >>> [liveliness(temperature, 400.0, 900.0) for temperature in (350.0, 650.0, 950.0)]
+    [0.0, 0.5, 1.0]
     """
     share = min(1.0, max(0.0, (fire_temperature - dead) / (bright - dead)))
     return share * share * (3.0 - 2.0 * share)
@@ -114,8 +117,8 @@ def ignition_rate(
 ) -> float:
     """Share of the green fuel that catches each second.
 
-    Parameters: green_mass [kg]; green_lag_mass [kg·s]; fire_temperature [K]; char_depth, of the glowing bed
-    [m].
+    Parameters: green_mass [kg, >= 0]; green_lag_mass [kg·s, >= 0]; fire_temperature [K]; char_depth, of the
+    glowing bed [m, >= 0].
     Returns: 1/s.
     Notes: dg/dt = -g L (1 - exp(-d/δ))/τ: τ is the mean lag of the charges on a thick bright fire, L their
     liveliness in the furnace, d the depth of glowing char and δ = CATCHING_DEPTH. A dull or a thin bed
@@ -171,7 +174,7 @@ def char_burning(
 ) -> tuple[float, float, float, float]:
     """Burning of the glowing bed, limited by air.
 
-    Parameters: char_mass [kg]; char_depth [m]; air_under [kg/s]; fire_temperature [K].
+    Parameters: char_mass [kg, >= 0]; char_depth [m, >= 0]; air_under [kg/s, >= 0]; fire_temperature [K].
     Returns: (kg char/s, kg/s of air it uses, W released in the bed, W still in its carbon monoxide).
     Notes: carbon to dioxide takes 11.52 kg of air a kg, to monoxide half; so with air m, share u of its
     oxygen used and share s of the carbon to monoxide the rate is u m/(11.52 (1 - s/2)): it follows the air

@@ -35,7 +35,7 @@ def water_resistance(hull: Hull, boat_speed: float, fouling: float) -> float:
 def load_factor(hull: Hull, load: float) -> float:
     """Resistance of the boat with a load over that without.
 
-    Parameters: load [kg, more than minus the displacement].
+    Parameters: load [kg, above minus the displacement].
     Notes: (displacement ratio)^(2/3), as the surface of like bodies goes (common practice, no source).
     """
     factor: float = max(0.1, 1.0 + load / hull.displaced_mass) ** (2.0 / 3.0)
@@ -46,7 +46,7 @@ def load_factor(hull: Hull, load: float) -> float:
 def wind_force(hull: Hull, ground_speed: float, headwind: float) -> float:
     """Force of the wind against the course [N], ½ρ (area × drag coefficient) v|v|.
 
-    Parameters: ground_speed [m/s, + ahead]; headwind over the ground [m/s, + against].
+    Parameters: ground_speed [m/s, any, + ahead]; headwind over the ground [m/s, any, + against].
     Notes: 1.6 m² at 2.5 m/s into 5 m/s: ½ × 1.225 × 1.6 × 7.5² = 55 N. Wind from the side is not told apart.
     """
     relative = ground_speed + headwind

@@ -140,6 +140,9 @@ def wear_rate(wear: float, asked: float) -> float:
 
     Parameters: wear [0-1]; asked [1/s, below zero while it is repacked].
     Notes: the last tenth of a repair fades in (judgement), slowly enough for any step not to overshoot it.
+
+    >>> wear_rate(0.5, 1e-3), wear_rate(1.0, 1e-3), wear_rate(0.05, -1e-3)
+    (0.001, 0.0, -0.0005)
     """
     if asked >= 0.0:
         return asked if wear < 1.0 else 0.0

@@ -27,7 +27,8 @@ SPANS: dict[str, Callable[[Marks], float]] = {
     "hotwell_mass": lambda m: m.hotwell_capacity,
     "hotwell_temperature": lambda m: max(m.hotwell_hot - m.lake_temperature, 1.0),
 }
-"""What each reading spans between full and nothing, so that margins can be put in order (judgement)."""
+"""What each reading spans between full and nothing, so that margins can be put in order (judgement); one not
+named here spans the value of its limit."""
 
 
 def nearest_approaches(
@@ -49,7 +50,8 @@ def nearest_approaches(
         row = int(np.nanargmin(values) if limit.below else np.nanargmax(values))
         margin = float(values[row] - value) if limit.below else float(value - values[row])
         at = float(time[row])
-        share = margin / max(SPANS[quantity](marks), 1e-12)
+        span = SPANS[quantity](marks) if quantity in SPANS else abs(value)
+        share = margin / max(span, 1e-12)
         found.append(
             Nearest(
                 limit.subject,

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from halfglass.scenario.boilers import BoilerKind
+from halfglass.scenario.catalogue.boiler_shapes import BoilerKind
 from halfglass.scenario.fields import (
     Area,
     Conductance,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Any, Literal, get_args
+from typing import TYPE_CHECKING, Annotated, Any, Literal, get_args
 
 from pydantic import Field, TypeAdapter, model_validator
 
-from halfglass.scenario.fault_models import FaultEntry
+from halfglass.scenario.catalogue.fuels import FUELS
+from halfglass.scenario.fault_models import FAULTS, FaultEntry, Repairable
 from halfglass.scenario.fields import (
     Duration,
     Fraction,
@@ -18,7 +19,6 @@ from halfglass.scenario.fields import (
     quantity,
 )
 
-SolidFuelName = Literal["air-dry wood", "charcoal", "anthracite", "steam coal"]
 Valve = Literal["open", "shut"]
 Charge = Annotated[float, quantity("mass", above=0.0, highest="20 kg", example="1 kg")]
 Doing = Literal[
@@ -32,41 +32,16 @@ Doing = Literal[
     "try the glass",
 ]
 """What a hand does once and is done with."""
-WrongByHand = Literal[
-    "engine pump stops delivering",
-    "engine pump packing going",
-    "check valve leaks",
-    "injector will not start",
-    "hand pump leathers worn",
-    "safety valve weeps",
-    "safety valve sticks shut",
-    "safety valve sticks open",
-    "wet fuel",
-    "clinkered grate",
-    "burner goes out",
-    "condenser fouls",
-    "condenser leaks",
-    "hot well water lost",
-    "hot well overheated",
-    "glass cock shut",
-    "gauge reads wrong",
-    "oily feed",
-    "boat heels",
-    "stream turns",
-    "wind gets up",
-]
-"""Faults of the plant, the boat and the water; those of the route and the people have no place here."""
-USUAL: dict[str, dict[str, str]] = {
-    "hot well water lost": {"rate": "1 L/min"},
-    "gauge reads wrong": {"by": "15 psi"},
-    "oily feed": {"oil": "20 g"},
-    "boat heels": {"to": "8 deg"},
-    "stream turns": {"by": "-0.5 m/s"},
-    "wind gets up": {"by": "6 m/s"},
-}
-"""How much goes wrong where a fault must be told that (a choice for teaching)."""
-FOR_GOOD = ("oily feed",)
+FOR_GOOD = tuple(
+    kind for kind, table in FAULTS.items() if table.by_hand and not issubclass(table, Repairable)
+)
 """What cannot be put right on the way."""
+if TYPE_CHECKING:
+    SolidFuelName = str
+    WrongByHand = str
+else:
+    SolidFuelName = Literal[tuple(FUELS)]
+    WrongByHand = Literal[tuple(kind for kind, table in FAULTS.items() if table.by_hand)]
 
 
 class Move(Table):
@@ -142,7 +117,7 @@ _FAULTS: TypeAdapter[Any] = TypeAdapter(FaultEntry)
 def usual_fault(kind: str) -> Any:
     """A fault of that kind as large as usual; when it begins is for whoever asked."""
     at = {"clock": datetime.time(0, 0)}
-    return _FAULTS.validate_python({"kind": kind, "at": at, **USUAL.get(kind, {})})
+    return _FAULTS.validate_python({"kind": kind, "at": at, **FAULTS[kind].usual})
 
 
 def wrong_by_hand() -> tuple[str, ...]:

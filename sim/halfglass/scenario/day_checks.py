@@ -7,12 +7,11 @@ from collections.abc import Iterator, Sequence
 from halfglass.scenario.by_hand_parts import lacking_parts
 from halfglass.scenario.checks import Conflict, conflicts_of_boat_and_stores
 from halfglass.scenario.day_models import Scenario
+from halfglass.scenario.order_models import FEED_SOURCES
 from halfglass.scenario.route_steps import ByHand, Leg, NightHalt, RaiseSteam, TakeFuel, TakeWater
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.uncertain import conflicts_of
 from halfglass.vocabulary.errors import listed, nearest, quoted
-
-FEEDING = ("engine pump", "injector", "hand pump on hot well", "hand pump on lake")
 
 
 def conflicts(scenario: Scenario) -> tuple[Conflict, ...]:
@@ -50,7 +49,7 @@ def _orders(scenario: Scenario) -> Iterator[Conflict]:
 def _own_orders(scenario: Scenario) -> Iterator[Conflict]:
     for index, order in enumerate(scenario.order):
         at: KeyPath = ("order", index)
-        if order.do in FEEDING and order.do not in scenario.boat.feed_sources:
+        if order.do in FEED_SOURCES and order.do not in scenario.boat.feed_sources:
             yield Conflict((*at, "do"), _no_such_feed(scenario, order.do), ("boat", "feed"))
         if order.do == "set burner" and scenario.boat.burner is None:
             yield Conflict((*at, "do"), "this boat has no burner", ("boat",))

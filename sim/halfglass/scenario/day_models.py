@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -44,7 +44,10 @@ WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", high
 Lean = Annotated[float, quantity("angle", lowest="-20 deg", highest="20 deg", example="3 deg")]
 Moisture = Annotated[float, quantity("fraction", lowest="0 %", highest="60 %", example="35 %")]
 Ash = Annotated[float, quantity("fraction", lowest="0 %", highest="30 %", example="7 %")]
-FuelName = Literal[SolidFuelName, "paraffin"]
+if TYPE_CHECKING:
+    FuelName = str
+else:
+    FuelName = Literal[SolidFuelName, "paraffin"]
 PSI = 6894.757293168
 LookEvery = Annotated[float, quantity("time", lowest="5 s", highest="2 h", example="3 min")]
 MOST_PLANS = 100

@@ -18,7 +18,7 @@ from halfglass.scenario.day_models import MOST_PLANS, Plan, Scenario
 from halfglass.scenario.faults import MOST_TOLD, faults_from_validation
 from halfglass.scenario.idle_keys import idle_keys
 from halfglass.scenario.plans import Planned, with_plan
-from halfglass.scenario.search import SAMPLES, find_boat, find_scenario
+from halfglass.scenario.search import SAMPLES, SHIPPED, find_boat, find_scenario
 from halfglass.scenario.toml_places import KeyPath
 from halfglass.scenario.toml_text import Document, from_bytes, read
 from halfglass.vocabulary.errors import Fault, ScenarioError, quoted
@@ -62,16 +62,17 @@ def load(path: str | Path) -> Story:
     path: of the file, or its bare name (see `search`).
     Raises `ScenarioError` with every fault found, each at its place.
     """
-    path = find_scenario(path)
-    written = read(path)
-    files = {written.file: Path(path).read_bytes()}
-    faults: list[Fault] = []
-    document = _with_boat(written, files, faults)
+    where = find_scenario(path)
+    is_by_name = where != Path(path)
+    written = _document(where, is_by_name)
+    reading = _Reading(where, is_by_name, {written.file: where.read_bytes()})
+    faults = reading.faults
+    document = _with_boat(written, reading)
     base = validated(document, faults)
     days: dict[str, Scenario] = {}
     written_at: dict[str, Mapping[KeyPath, KeyPath]] = {}
     for index in range(_plan_count(written) if len(faults) < MOST_TOLD else 0):
-        changed = _planned(written, document, index, files, faults)
+        changed = _planned(written, document, index, reading)
         planned = _checked(changed, faults, index) if changed is not None else None
         if planned is not None:
             name = planned.day.plan[index].name
@@ -83,7 +84,31 @@ def load(path: str | Path) -> Story:
         raise ScenarioError(_once(faults))
     if not days:
         days = {plan.name: base for plan in base.plan}
-    return Story(str(path), MappingProxyType(files), base.plan, base, MappingProxyType(days), written_at)
+    file = str(path if _is_shipped(where, is_by_name) else where)
+    return Story(file, MappingProxyType(reading.files), base.plan, base, MappingProxyType(days), written_at)
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """One scenario being read: its file and whether a bare name led there, what was read, what is wrong."""
+
+    scenario: Path
+    is_by_name: bool
+    files: dict[str, bytes]
+    faults: list[Fault] = field(default_factory=list)
+
+
+def _is_shipped(where: Path, is_by_name: bool) -> bool:
+    """Whether a name, and no path of the user's own, led to a file that comes with the program."""
+    return is_by_name and (SHIPPED in where.parents or where.parent == SAMPLES)
+
+
+def _document(where: Path, is_by_name: bool) -> Document:
+    """A file as read; one that comes with the program has a name that does not depend on where that is."""
+    if not _is_shipped(where, is_by_name):
+        return read(where)
+    shown = where.relative_to(SHIPPED) if SHIPPED in where.parents else Path("boats", where.name)
+    return from_bytes(where.read_bytes(), f"halfglass/{shown.as_posix()}")
 
 
 def _idle(document: Document, base: Scenario, days: Mapping[str, Scenario]) -> list[Fault]:
@@ -106,7 +131,7 @@ def _plan_count(document: Document) -> int:
 
 
 def _planned(
-    written: Document, document: Document, index: int, files: dict[str, bytes], faults: list[Fault]
+    written: Document, document: Document, index: int, reading: _Reading
 ) -> Document | None:
     """The document with the changes of one plan laid in; None if they are not a table.
 
@@ -117,10 +142,11 @@ def _planned(
     if not isinstance(change, dict):
         return None  # refused with the day as written
     if "plan" in change:
-        faults.append(written.fault((*origin, "plan"), "a plan cannot change the plans", "key"))
+        refused = written.fault((*origin, "plan"), "a plan cannot change the plans", "key")
+        reading.faults.append(refused)
         return None
     if isinstance(change.get("boat"), str):
-        return _with_boat(_changed(written, written, (), origin, change), files, faults)
+        return _with_boat(_changed(written, written, (), origin, change), reading)
     return _changed(document, written, (), origin, change)
 
 
@@ -154,20 +180,22 @@ def _checked(document: Document, faults: list[Fault], plan: int | None = None) -
     return None if clashes else planned
 
 
-def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault]) -> Document:
+def _with_boat(document: Document, reading: _Reading) -> Document:
     """The document with its boat file, if it names one, laid in under ``boat``."""
     name = document.values.get("boat")
     if not isinstance(name, str):
         return document
-    where, missing = find_boat(name, Path(document.file))
+    faults = reading.faults
+    where, missing = find_boat(name, reading.scenario)
     if where is None:
         faults.append(document.fault(("boat",), f"{quoted(name)}: {missing}"))
         return document
-    if _is_same_file(where, Path(document.file)):
+    if _is_same_file(where, reading.scenario):
         faults.append(document.fault(("boat",), "this names the scenario itself as its boat file"))
         return document
     try:
-        boat = _sample(where) if where.parent == SAMPLES else read(where)
+        is_own = SHIPPED in reading.scenario.parents and where.parent != SAMPLES
+        boat = _document(where, reading.is_by_name or not is_own)
     except ScenarioError as error:
         refused = error.faults[0]
         if refused.line:
@@ -181,7 +209,7 @@ def _with_boat(document: Document, files: dict[str, bytes], faults: list[Fault])
             document.fault(("boat",), f"{quoted(name)} is a scenario, not a boat: it has a {quoted(key)}")
         )
         return document
-    files[boat.file] = where.read_bytes()
+    reading.files[boat.file] = where.read_bytes()
     return document.grafted(("boat",), boat)
 
 
@@ -191,11 +219,6 @@ def _is_same_file(one: Path, other: Path) -> bool:
         return one.samefile(other)
     except (OSError, ValueError):
         return False
-
-
-def _sample(where: Path) -> Document:
-    """A sample boat, under a name that does not depend on where the program is installed."""
-    return from_bytes(where.read_bytes(), f"halfglass/boats/{where.name}")
 
 
 def _changed(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field, model_validator
 
@@ -20,6 +20,7 @@ from halfglass.scenario.fields import (
 Opening = Annotated[float, quantity("fraction", above="0 %", highest="100 %")]
 WaterTemperature = Annotated[float, quantity("temperature", lowest="0 °C", highest="100 °C")]
 FeedSource = Literal["engine pump", "injector", "hand pump on hot well", "hand pump on lake"]
+FEED_SOURCES: tuple[FeedSource, ...] = get_args(FeedSource)
 SETTING = ("set throttle", "set damper", "set blower", "set bypass", "set burner", "set condensate drain")
 """Actions that move one control to a place, which `to` gives."""
 Action = Literal[
@@ -29,10 +30,7 @@ Action = Literal[
     "set bypass",
     "set burner",
     "set condensate drain",
-    "engine pump",
-    "injector",
-    "hand pump on hot well",
-    "hand pump on lake",
+    FeedSource,
     "bale into the hot well",
     "blow down",
     "change the cloth",
@@ -47,7 +45,7 @@ class Orders(Table):
 
     glass: Fraction = Field(default=0.5, description="level held with the bypass of the engine pump")
     low_glass: Annotated[tuple[FeedSource, ...], Field(max_length=20)] = Field(
-        default=("engine pump", "injector", "hand pump on hot well", "hand pump on lake"),
+        default=FEED_SOURCES,
         description="ways of feeding tried in this order when the glass is low; an empty list leaves it be",
     )
     act_below: Fraction = Field(default=0.35, description="level below which the glass is low")

@@ -1,9 +1,10 @@
 """Where scenario and boat files are looked for when only their name is given.
 
-A scenario: the current folder, ``scenarios/`` in it, the folders of the environment variable HALFGLASS_PATH.
-A boat: beside the scenario, ``boats/`` there, the same two for each folder of HALFGLASS_PATH, and last the
-sample boats that come with the program. A name may leave out ``.toml``; a path that is absolute or begins
-with a dot is taken as it stands.
+A scenario: the current folder, ``scenarios/`` in it, the folders of the environment variable HALFGLASS_PATH,
+and last the days that come with the program. A boat: beside the scenario, ``boats/`` there, the same two for
+each folder of HALFGLASS_PATH, and last the boats that come with the program. A name may leave out
+``.toml``; a path that is absolute or begins with a dot is taken as it stands. An owner's log: where its path
+leads, or else beside the scenario and in ``logs/`` there.
 """
 
 from __future__ import annotations
@@ -15,7 +16,14 @@ from pathlib import Path
 from halfglass.vocabulary.errors import Fault, ScenarioError, nearest, quoted
 
 SAMPLES = Path(__file__).parent / "templates" / "boats"
+_PACKED = Path(__file__).parent / "shipped"
+SHIPPED = _PACKED if _PACKED.is_dir() else Path(__file__).parents[3] / "scenarios"
+"""The days that come with the program: a wheel has them packed in here, a checkout in its `scenarios`."""
 VARIABLE = "HALFGLASS_PATH"
+_CALLED = {
+    SHIPPED: "the days that come with halfglass",
+    **dict.fromkeys((SHIPPED / "boats", SAMPLES), "the boats that come with halfglass"),
+}
 
 
 def find_scenario(name: str | Path) -> Path:
@@ -26,7 +34,7 @@ def find_scenario(name: str | Path) -> Path:
     path = Path(name)
     if path.name != str(name) or _exists(path):
         return path
-    places = [Path(), Path("scenarios"), *_folders()]
+    places = [Path(), Path("scenarios"), *_folders(), SHIPPED]
     found = _first(path, places)
     if found is None:
         raise ScenarioError([Fault(str(name), 0, 0, "", missing(path, places))])
@@ -40,9 +48,15 @@ def find_boat(name: str, scenario: Path) -> tuple[Path | None, str]:
         places = [beside]
     else:
         shared = [place for folder in _folders() for place in (folder, folder / "boats")]
-        places = [beside, beside / "boats", *shared, SAMPLES]
+        places = [beside, beside / "boats", *shared, SHIPPED, SHIPPED / "boats", SAMPLES]
     found = _first(path, places)
     return found, "" if found is not None else missing(path, places)
+
+
+def find_log(name: str | Path, scenario: str | Path) -> Path:
+    """The file of an owner's log: its path, or if nothing is there, beside the scenario or in its `logs`."""
+    path, beside = Path(name), find_scenario(scenario).parent
+    return next((place for place in (path, beside / path, beside / "logs" / path) if is_file(place)), path)
 
 
 def sample_boats() -> tuple[str, ...]:
@@ -57,8 +71,7 @@ def missing(path: Path, places: Sequence[Path]) -> str:
         names = [Path(name).stem for name in names]
     likely = nearest(path.name, names)
     hint = f"; did you mean {quoted(likely)}?" if likely else "."
-    looked = ", ".join("the boats that come with halfglass" if place == SAMPLES else f"'{place}'"
-                       for place in dict.fromkeys(places))  # fmt: skip
+    looked = ", ".join(dict.fromkeys(_CALLED.get(place) or f"'{place}'" for place in places))
     more = "" if os.environ.get(VARIABLE) else f"; {VARIABLE} may name more folders"
     return f"there is no such file{hint} Looked in {looked}{more}"
 

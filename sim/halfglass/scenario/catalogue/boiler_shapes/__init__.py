@@ -1,17 +1,17 @@
 """Boiler shapes reduced to volumes, heights and areas.
 
-To add a shape: its table in `scenario/boilers.py`, a file beside this one with `form` and `misfits`, and its
-row in `SHAPES`.
+To add a shape: a file beside this one with its table, which has `form` and `misfits`, and its name in
+`AnyBoiler`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Annotated
+
+from pydantic import Field
 
 from halfglass.plant.parameters import Boiler
-from halfglass.scenario.boilers import AnyBoiler
-from halfglass.scenario.catalogue.boiler_shapes import dry_back, locomotive, vertical_fire_tube, water_tube
+from halfglass.scenario.catalogue.boiler_shapes.dry_back import HorizontalDryBack
 from halfglass.scenario.catalogue.boiler_shapes.geometry import (
     STEEL_DENSITY,
     STEEL_HEAT,
@@ -19,23 +19,22 @@ from halfglass.scenario.catalogue.boiler_shapes.geometry import (
     Misfit,
     level_tables,
 )
+from halfglass.scenario.catalogue.boiler_shapes.locomotive import Locomotive
+from halfglass.scenario.catalogue.boiler_shapes.vertical_fire_tube import VerticalFireTube
+from halfglass.scenario.catalogue.boiler_shapes.water_tube import WaterTube
 
-SHAPES: dict[str, tuple[Callable[[Any], Form], Callable[[Any], Iterator[Misfit]]]] = {
-    "vertical fire-tube": (vertical_fire_tube.form, vertical_fire_tube.misfits),
-    "locomotive": (locomotive.form, locomotive.misfits),
-    "horizontal dry-back": (dry_back.form, dry_back.misfits),
-    "water-tube": (water_tube.form, water_tube.misfits),
-}
+AnyBoiler = VerticalFireTube | Locomotive | HorizontalDryBack | WaterTube
+BoilerKind = Annotated[AnyBoiler, Field(discriminator="kind")]
 
 
 def formed(shape: AnyBoiler) -> Form:
     """The geometry of a boiler whose parts fit (see `misfits`)."""
-    return SHAPES[shape.kind][0](shape)
+    return shape.form()
 
 
 def misfits(shape: AnyBoiler) -> tuple[Misfit, ...]:
     """Parts that do not fit into one another; without any, `formed` can be relied on."""
-    found = list(SHAPES[shape.kind][1](shape))
+    found = list(shape.misfits())
     if shape.tube_thickness * 2 >= shape.tube_diameter:
         found.insert(0, Misfit("tube_thickness", "the wall leaves no bore in the tube", "tube_diameter"))
     return tuple(found)
@@ -76,4 +75,7 @@ def reduced(shape: AnyBoiler) -> Boiler:
     )
 
 
-__all__ = ["SHAPES", "Form", "Misfit", "formed", "level_tables", "misfits", "reduced"]
+__all__ = [
+    "AnyBoiler", "BoilerKind", "Form", "HorizontalDryBack", "Locomotive", "Misfit", "VerticalFireTube",
+    "WaterTube", "formed", "level_tables", "misfits", "reduced",
+]  # fmt: skip

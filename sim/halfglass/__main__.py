@@ -1,0 +1,6 @@
+"""`python -m halfglass` is the command line."""
+
+from halfglass.cli import main
+
+if __name__ == "__main__":
+    main()
