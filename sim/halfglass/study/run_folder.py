@@ -16,7 +16,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from halfglass.result.timeline import write_whole
+from halfglass.result.whole import write_whole
 from halfglass.study.ensemble import Part
 from halfglass.vocabulary.errors import HalfglassFailure
 
