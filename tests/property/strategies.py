@@ -195,7 +195,7 @@ HANDS: dict[str, st.SearchStrategy[float]] = {
     "first_safety_valve_stuck": st.sampled_from((-1.0, 0.0, 1.0)),
     "second_safety_valve_stuck": st.sampled_from((-1.0, 0.0, 1.0)), "condenser_health": share,
     "clinker_fraction": st.floats(0.0, 0.95), "hull_fouling": st.floats(1.0, 3.0),
-    "hotwell_leak_rate": st.floats(0.0, 0.1), "hotwell_steam_area": st.floats(0.0, 5e-6),
+    "hotwell_leak_rate": st.floats(0.0, 1.7), "hotwell_steam_area": st.floats(0.0, 5e-6),
     "condensate_leak_fraction": share, "load": st.floats(-150.0, 500.0), "heel": st.floats(-0.15, 0.15),
     "trim": st.floats(-0.1, 0.1),
 }  # fmt: skip

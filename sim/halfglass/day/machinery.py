@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import simpy
 
+from halfglass.day.clock import Handler
 from halfglass.day.record import marks_of
 from halfglass.plant import reading as r
 from halfglass.result import events, limits
@@ -16,12 +17,15 @@ from halfglass.result import events, limits
 if TYPE_CHECKING:
     from halfglass.day.outing import Day
 
+PRIMING, DRY_AGAIN = 0.05, 0.04
+"""Share of water in the steam from which it counts as priming, and below which as dry again (judgement)."""
 DRY_FOR = 180.0
 """s without carry-over after which priming is called over: closer spells are one in the log (judgement)."""
 QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
-FULL_STEAM_SPACE = 0.005
-"""Share of the boiler's volume; with less steam than that the day ends (judgement)."""
+FULL_STEAM_SPACE = 0.015
+"""Share of the boiler's volume; with less steam than that the day ends (judgement). From there on the soft stop
+of a full vessel (`steam.equilibrium`), which is no steam, would show as pressure and drive the engine."""
 FULL = "Boiler full to the top: outside what this model can say."
 BARE = "The crown is bare: outside what this model can say."
 KNOCKS_OFF_AT = 0.8
@@ -60,8 +64,7 @@ class Machinery:
         clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
         clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
         clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * volume, -1, self._boiler_full)
-        clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, self._priming)
-        clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, self._dry_again)
+        self._carry_over = clock.guard(r.CARRY_OVER_FRACTION, PRIMING, +1, self._priming)
 
     def _mark_limits(self) -> None:
         """Stop at every limit of the verdict: a row of the timeline then stands exactly at each crossing."""
@@ -70,7 +73,7 @@ class Machinery:
             value = limit.value(marks)
             if value is not None:
                 for direction in (+1, -1):
-                    self.clock.guard(r.INDEX[limit.quantity], value, direction, lambda: None)
+                    self.clock.mark(r.INDEX[limit.quantity], value, direction)
 
     def _arm_injector(self) -> None:
         feed = self.day.parameters.feed
@@ -118,14 +121,20 @@ class Machinery:
 
     def _priming(self) -> None:
         self._dry_since = math.inf
+        self._watch_carry_over(DRY_AGAIN, -1, self._dry_again)
         if not self._is_priming:
             self._is_priming = True
             self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
 
     def _dry_again(self) -> None:
-        if self._is_priming:
-            self._dry_since = self.clock.now
-            self.clock.process(self._stay_dry(self.clock.now))
+        self._watch_carry_over(PRIMING, +1, self._priming)
+        self._dry_since = self.clock.now
+        self.clock.process(self._stay_dry(self.clock.now))
+
+    def _watch_carry_over(self, threshold: float, direction: int, handler: Handler) -> None:
+        """One guard at a time: steam that is all but dry for long would cross either many times a second."""
+        self.clock.disarm(self._carry_over)
+        self._carry_over = self.clock.guard(r.CARRY_OVER_FRACTION, threshold, direction, handler)
 
     def _stay_dry(self, since: float) -> Generator[simpy.Event, Any, None]:
         """Call priming over as of `since` [s], if no water has come over for a while after."""
