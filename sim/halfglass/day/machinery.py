@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 import simpy
 
-from halfglass.day.clock import Handler
 from halfglass.day.record import marks_of
 from halfglass.plant import reading as r
 from halfglass.result import events, limits
@@ -24,8 +23,8 @@ DRY_FOR = 180.0
 QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
 FULL_STEAM_SPACE = 0.015
-"""Share of the boiler's volume; with less steam than that the day ends (judgement). From there on the soft stop
-of a full vessel (`steam.equilibrium`), which is no steam, would show as pressure and drive the engine."""
+"""Share of the boiler's volume; with less steam than that the day ends (judgement). From there on the soft
+stop of a full vessel (`steam.equilibrium`), which is no steam, would show as pressure and drive an engine."""
 FULL = "Boiler full to the top: outside what this model can say."
 BARE = "The crown is bare: outside what this model can say."
 KNOCKS_OFF_AT = 0.8
@@ -64,7 +63,7 @@ class Machinery:
         clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
         clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
         clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * volume, -1, self._boiler_full)
-        self._carry_over = clock.guard(r.CARRY_OVER_FRACTION, PRIMING, +1, self._priming)
+        clock.process(self._watch_carry_over())
 
     def _mark_limits(self) -> None:
         """Stop at every limit of the verdict: a row of the timeline then stands exactly at each crossing."""
@@ -119,22 +118,17 @@ class Machinery:
         self.day.log(events.PLANT, "water", events.BOILER_FULL, FULL)
         self.day.finish(events.BOILER_FULL, FULL)
 
-    def _priming(self) -> None:
-        self._dry_since = math.inf
-        self._watch_carry_over(DRY_AGAIN, -1, self._dry_again)
-        if not self._is_priming:
-            self._is_priming = True
-            self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
-
-    def _dry_again(self) -> None:
-        self._watch_carry_over(PRIMING, +1, self._priming)
-        self._dry_since = self.clock.now
-        self.clock.process(self._stay_dry(self.clock.now))
-
-    def _watch_carry_over(self, threshold: float, direction: int, handler: Handler) -> None:
-        """One guard at a time: steam that is all but dry for long would cross either many times a second."""
-        self.clock.disarm(self._carry_over)
-        self._carry_over = self.clock.guard(r.CARRY_OVER_FRACTION, threshold, direction, handler)
+    def _watch_carry_over(self) -> Generator[simpy.Event, Any, None]:
+        """One guard at a time: steam that stays about one of the two would cross it many times a second."""
+        while True:
+            yield self.clock.when(r.CARRY_OVER_FRACTION, PRIMING, +1)
+            self._dry_since = math.inf
+            if not self._is_priming:
+                self._is_priming = True
+                self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
+            yield self.clock.when(r.CARRY_OVER_FRACTION, DRY_AGAIN, -1)
+            self._dry_since = self.clock.now
+            self.clock.process(self._stay_dry(self.clock.now))
 
     def _stay_dry(self, since: float) -> Generator[simpy.Event, Any, None]:
         """Call priming over as of `since` [s], if no water has come over for a while after."""
