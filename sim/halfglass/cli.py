@@ -189,9 +189,12 @@ def _write_new(path: Path, text: str) -> None:
     if str(path) == "-":
         say(text.rstrip("\n"))
         return
+    from halfglass.result.whole import write_whole
+
+    if not path.parent.is_dir():
+        raise click.UsageError(f"cannot write {path}: there is no folder {path.parent}")
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        write_whole(path, text.encode(), is_new=True)
     except FileExistsError:
         raise click.UsageError(f"{path} is there already; nothing was written") from None
     except OSError as error:

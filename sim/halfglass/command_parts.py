@@ -118,9 +118,12 @@ def simulating(what: str, *arguments: str) -> Iterator[None]:
 
 @contextlib.contextmanager
 def writing(where: Path) -> Iterator[None]:
-    """What cannot be written in here is refused in words."""
+    """Alone in a folder; what cannot be written in here is refused in words."""
+    from halfglass.result.whole import alone_in
+
     try:
-        yield
+        with alone_in(where):
+            yield
     except OSError as error:
         raise click.UsageError(
             f"cannot write {error.filename or where}: {error.strerror or error}"

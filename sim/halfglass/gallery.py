@@ -23,7 +23,7 @@ from halfglass.report.scene import scene
 from halfglass.report.style import letter
 from halfglass.report.terminal import CAUTION
 from halfglass.result.records import Outing
-from halfglass.result.timeline import write_whole
+from halfglass.result.whole import write_whole
 from halfglass.scenario.load import Story, load
 from halfglass.study import fit, limit, propose, spread
 from halfglass.study.advice import Member

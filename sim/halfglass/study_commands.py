@@ -112,7 +112,7 @@ def card_command(scenario: Path, plan: str | None, out: Path | None, units: str 
         "card", story.file, "--plan", name,
     ):  # fmt: skip
         table = failure_table(story.for_plan(name))
-    with writing(page):
+    with writing(page.parent):
         write_card(outing, table, page)
     tell(f"card: {page}")
     say(card_text(outing, table, width()))
@@ -308,12 +308,12 @@ def _told_runs(runs: int) -> None:
 def _answer_fit(result: FitResult, boat: Path, as_json: bool) -> None:
     """Write report and boat file of a fit and print its summary, or the JSON object."""
     from halfglass.report import write_fit_report
-    from halfglass.result.timeline import write_whole
+    from halfglass.result.whole import write_whole
 
     page = boat.parent / "report.html"
     with writing(boat.parent):
         write_fit_report(result, page)
-        write_whole(boat, result.boat.encode())
+        write_whole(boat, result.boat.encode(), is_new=True)
     tell(f"report: {page}")
     tell(f"boat file: {boat}")
     if as_json:

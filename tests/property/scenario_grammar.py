@@ -56,14 +56,14 @@ def values(annotation: Any, metadata: list[Any]) -> st.SearchStrategy[Any]:
     if origin in (Union, UnionType):
         return st.one_of([values(part, []) for part in parts if part is not type(None)])
     if origin is tuple:
-        limits = _limits(metadata)
+        limits = limits_of(metadata)
         most = min(MOST_ENTRIES, int(limits.get("most", MOST_ENTRIES)))
         return st.lists(values(parts[0], []), min_size=int(limits.get("least", 0)), max_size=most)
     if origin is dict:
         return st.just({})
     if issubclass(annotation, Table):
         return st.deferred(lambda: tables(annotation))
-    return plain(annotation, _limits(metadata))
+    return plain(annotation, limits_of(metadata))
 
 
 def plain(kind: type, limits: dict[str, float]) -> st.SearchStrategy[Any]:
@@ -80,7 +80,7 @@ def plain(kind: type, limits: dict[str, float]) -> st.SearchStrategy[Any]:
     return makers[kind]
 
 
-def _limits(metadata: list[Any]) -> dict[str, float]:
+def limits_of(metadata: list[Any]) -> dict[str, float]:
     limits: dict[str, float] = {}
     for part in metadata:
         for inner in part.metadata if isinstance(part, FieldInfo) else [part]:

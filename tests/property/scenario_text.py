@@ -198,13 +198,18 @@ def ran(day: Scenario, plan: str) -> Outing:
     """The outing of a day under a plan: a named outcome, ledgers closed, numbers everywhere."""
     with no_longer_than(LONGEST):
         outing = run(day, plan)
+    sound(outing)
+    return outing
+
+
+def sound(outing: Outing) -> None:
+    """A named outcome, ledgers closed, numbers everywhere."""
     assert outing.verdict.outcome.kind in OUTCOMES, outing.verdict.outcome
     ledger = outing.ledger
     assert ledger.mass_relative < CLOSES or abs(ledger.mass_error_kg) < NO_MASS, ledger
     assert ledger.energy_relative < CLOSES or abs(ledger.energy_error_J) < NO_ENERGY, ledger
     lacking = [name for name, column in outing.timeline.items() if not np.isfinite(column).all()]
     assert not lacking, f"no numbers for {lacking}"
-    return outing
 
 
-__all__ = ["Boat", "HungError", "ignored", "loaded", "loaded_boat", "ran", "wrong_with"]
+__all__ = ["Boat", "HungError", "ignored", "loaded", "loaded_boat", "ran", "sound", "wrong_with"]

@@ -14,6 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from hypothesis import assume
 from hypothesis import strategies as st
 from scenario_numbers import entries, is_allowed, with_value
@@ -24,7 +25,7 @@ from halfglass.plant.boiler import surface_height
 from halfglass.plant.compile import to_record
 from halfglass.plant.parameters import InitialState, Settings
 from halfglass.plant.steam import saturation_temperature
-from halfglass.plant.steamplant import SteamPlant
+from halfglass.plant.steamplant import _TOLERANCE, SteamPlant
 from halfglass.scenario.boat import Boat
 from halfglass.scenario.catalogue.fuels import FUELS, charge
 from halfglass.scenario.catalogue.reduce import initial_state, plant_parameters
@@ -194,7 +195,7 @@ HANDS: dict[str, st.SearchStrategy[float]] = {
     "first_safety_valve_stuck": st.sampled_from((-1.0, 0.0, 1.0)),
     "second_safety_valve_stuck": st.sampled_from((-1.0, 0.0, 1.0)), "condenser_health": share,
     "clinker_fraction": st.floats(0.0, 0.95), "hull_fouling": st.floats(1.0, 3.0),
-    "hotwell_leak_rate": st.floats(0.0, 0.1), "hotwell_steam_area": st.floats(0.0, 5e-6),
+    "hotwell_leak_rate": st.floats(0.0, 1.7), "hotwell_steam_area": st.floats(0.0, 5e-6),
     "condensate_leak_fraction": share, "load": st.floats(-150.0, 500.0), "heel": st.floats(-0.15, 0.15),
     "trim": st.floats(-0.1, 0.1),
 }  # fmt: skip
@@ -302,6 +303,26 @@ STOCKS = tuple(
     )
 )  # fmt: skip
 """What there cannot be less than none of."""
+
+
+BELOW_NONE = 5.0
+"""Times the step's absolute tolerance by which a stock may be read below none."""
+BOILER = ("boiler_mass", "boiler_air")
+"""Stocks nothing is said of once the crown is bare or the boiler solid-full."""
+OTHER_STOCKS = 1e-9
+"""kg or other unit, for the stocks the step is not controlled by."""
+
+
+def stocks_are_there(plant: SteamPlant, within: bool) -> None:
+    """No stock below none by more than the step's tolerance, and only numbers everywhere."""
+    state, readings = plant.marcher.state, plant.marcher.readings
+    assert np.isfinite(state).all(), [y.NAMES[i] for i in np.flatnonzero(~np.isfinite(state))]
+    assert np.isfinite(readings).all(), [r.NAMES[i] for i in np.flatnonzero(~np.isfinite(readings))]
+    for name in STOCKS:
+        if not within and name in BOILER:
+            continue
+        place = y.INDEX[name]
+        assert state[place] >= -max(BELOW_NONE * _TOLERANCE.get(place, 0.0), OTHER_STOCKS), name
 
 
 def settings_left_out() -> set[str]:

@@ -5,24 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from hypothesis import given
-from strategies import STOCKS, Act, Watch, plants, settings_left_out, watch
+from strategies import Act, Watch, plants, settings_left_out, stocks_are_there, watch
 
 from halfglass.plant import reading as r
 from halfglass.plant import state as y
 from halfglass.plant.assembly import rates
-from halfglass.plant.steamplant import _TOLERANCE, SteamPlant
+from halfglass.plant.steamplant import SteamPlant
 
 CLOSES = 1e-9
 """Relative error of a ledger: rounding, over what moved or the least amounts below."""
 LEAST_MASS, LEAST_ENERGY = 1.0, 1e6
 """kg and J taken as moved in an hour in which next to nothing did."""
-BELOW_NONE = 5.0
-"""Times the step's absolute tolerance by which a stock may be read below none."""
-BOILER = ("boiler_mass", "boiler_air")
-"""Stocks nothing is said of once the crown is bare or the boiler solid-full."""
-OTHER_STOCKS = 1e-9
-"""kg or other unit, for the stocks the step is not controlled by."""
-
 FLOWS = (
     r.STEAM_FLOW_BOILER_ENGINE, r.SAFETY_VALVE_FLOW, r.SERVICE_FLOW, r.VENT_FLOW, r.BLOW_DOWN_FLOW,
     r.CHECK_LEAK_FLOW, r.FEED_FLOW_ENGINE_PUMP, r.FEED_FLOW_HAND_PUMP_HOTWELL, r.FEED_FLOW_HAND_PUMP_LAKE,
@@ -30,18 +23,6 @@ FLOWS = (
     r.DRAWN_HOTWELL_FLOW, r.INJECTOR_STEAM_FLOW, r.INJECTOR_WATER_FLOW, r.AIR_FLOW, r.BURNING_RATE,
 )  # fmt: skip
 """Flows that go one way only."""
-
-
-def stocks_are_there(plant: SteamPlant, within: bool) -> None:
-    """No stock below none by more than the step's tolerance, and only numbers everywhere."""
-    state, readings = plant.marcher.state, plant.marcher.readings
-    assert np.isfinite(state).all(), [y.NAMES[i] for i in np.flatnonzero(~np.isfinite(state))]
-    assert np.isfinite(readings).all(), [r.NAMES[i] for i in np.flatnonzero(~np.isfinite(readings))]
-    for name in STOCKS:
-        if not within and name in BOILER:
-            continue
-        place = y.INDEX[name]
-        assert state[place] >= -max(BELOW_NONE * _TOLERANCE.get(place, 0.0), OTHER_STOCKS), name
 
 
 def flows_go_one_way(plant: SteamPlant) -> None:

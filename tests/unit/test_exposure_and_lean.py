@@ -213,6 +213,8 @@ def test_a_boiler_full_to_the_top_ends_the_day() -> None:
     volume = day.parameters.boiler.volume
     assert day.clock.reading(r.STEAM_SPACE) == pytest.approx(FULL_STEAM_SPACE * volume, rel=0.02)
     assert not outing.verdict.holds_water
+    # before the soft stop of a full vessel, which is no steam, shows as pressure and drives the engine
+    assert day.clock.plant.marcher.highest[r.BOILER_PRESSURE] < 5e3
     item = next(i for i in outing.verdict.critical if i.item == limits.FULL)
     assert item.severity == "danger"
     assert outing.verdict.sentence.startswith("The boiler is full to the top at 08:")

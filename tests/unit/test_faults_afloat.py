@@ -227,3 +227,12 @@ def test_an_engine_pump_that_lost_its_suction_is_left_for_the_injector() -> None
     assert heated.between("hotwell_temperature", at, at + 3000.0).max() > 273.15 + 85.0
     assert heated.between("feed_flow_engine_pump", at + 1200.0, at + 2000.0).min() < 1e-3
     assert heated.order(events.FAULT, "injector on") and arrives_unhurt(heated)
+
+
+def test_a_well_that_loses_its_bottom_is_dry_and_no_less() -> None:
+    """The largest leak there can be, 6000 L/h, would be through what is left in a fraction of a step."""
+    day = lived(fault("hot well water lost", rate="6000 L/h"), QUIET)
+    after = day.between("hotwell_mass", day.fault_at + 60.0, day.fault_at + 1800.0)
+    assert 0.0 <= after.min() < 0.1
+    assert day.between("hotwell_mass", 0.0, day.time[-1]).min() >= 0.0
+    assert day.between("hotwell_temperature", day.fault_at, day.fault_at + 1800.0).min() > 273.0

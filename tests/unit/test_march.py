@@ -212,6 +212,20 @@ def test_chatter_is_an_error_that_names_reading_and_threshold() -> None:
     assert going.time < 1.0
 
 
+def test_a_mark_that_chatters_is_taken_away() -> None:
+    """Nothing hangs on it: a reading that stays at a limit must not end the day."""
+    guarded, marked = circle(0.002, step_cap=0.001), circle(0.002, step_cap=0.001)  # 80 crossings a second
+    guarded.arm(SINE, 0.5, 1)
+    with pytest.raises(ChatterError):
+        while guarded.time < 2.0:
+            guarded.advance(2.0)
+    mark, _ = marked.arm(SINE, 0.5, 1, is_mark=True)
+    crossed: list[int] = []
+    while marked.time < 2.0:
+        crossed += marked.advance(2.0)
+    assert crossed == [mark] * 51
+
+
 def test_slow_crossings_are_no_chatter() -> None:
     going = circle(0.02, step_cap=0.01)  # two crossings of each guard in 0.126 s: 8 a second
     going.arm(SINE, 0.5, 1)

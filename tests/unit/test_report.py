@@ -25,7 +25,7 @@ from halfglass.report.scene import scene
 from halfglass.result import events
 from halfglass.result.clock import clock, duration
 from halfglass.result.records import LogEntry
-from halfglass.result.timeline import log_frame
+from halfglass.result.timeline import log_entries, log_frame
 
 NASTY = "<img src=x onerror=alert(1)> & $x_1$ _y"
 
@@ -196,6 +196,15 @@ def test_a_day_without_a_fault_or_a_start_still_makes_a_report() -> None:
         synthetic.outing(hours=7.0), log=log_frame([]), if_nothing_done=None, totals={}, sources=()
     )
     assert "The gauge glass" in page.render([quiet])
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_day_that_is_over_as_it_begins_still_makes_a_report() -> None:
+    """As when the crown is bare with the fire not yet lit, because of how she lies."""
+    day = synthetic.outing(hours=7.0)
+    start = log_frame([entry for entry in log_entries(day.log) if entry.time == 0.0])
+    over = replace(day, timeline=day.timeline.iloc[:1], log=start)
+    assert "The gauge glass" in page.render([over])
 
 
 @pytest.mark.filterwarnings("error")

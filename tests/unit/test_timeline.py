@@ -12,7 +12,7 @@ import synthetic
 from hypothesis import given
 from hypothesis import strategies as st
 
-from halfglass.result import timeline
+from halfglass.result import timeline, whole
 from halfglass.vocabulary.quantities import QUANTITIES
 
 
@@ -105,10 +105,10 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     target = tmp_path / "day.csv"
-    timeline.write_whole(target, b"old")
-    monkeypatch.setattr(timeline.os, "replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
+    whole.write_whole(target, b"old")
+    monkeypatch.setattr(whole.os, "replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
     with pytest.raises(OSError, match="disk full"):
-        timeline.write_whole(target, b"new")
+        whole.write_whole(target, b"new")
     assert target.read_bytes() == b"old"
     assert [p.name for p in tmp_path.iterdir()] == ["day.csv"]
 

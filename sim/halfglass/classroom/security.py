@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import base64
 import hmac
-import os
 import re
 import secrets
 import time
@@ -21,6 +20,8 @@ from pathlib import Path
 
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from halfglass.result.whole import write_whole
 
 LARGEST_MESSAGE = 4096
 """Bytes in a message from a window."""
@@ -117,11 +118,7 @@ def kept_token(folder: Path) -> str:
     if len(token) >= 32:
         return token
     token = secrets.token_urlsafe(32)
-    with os.fdopen(
-        os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w", encoding="ascii"
-    ) as file:
-        file.write(token)
-    path.chmod(0o600)
+    write_whole(path, token.encode(), mode=0o600)
     return token
 
 

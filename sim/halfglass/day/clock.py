@@ -50,6 +50,10 @@ class PlantClock(simpy.Environment):
             handler()
         return number
 
+    def mark(self, reading: int, threshold: float, direction: int) -> None:
+        """Stop at every crossing, so that the timeline has a row there, and do nothing."""
+        self.plant.marcher.arm(reading, threshold, direction, is_mark=True)
+
     def disarm(self, number: int) -> None:
         """Take a guard away."""
         self._handlers.pop(number)

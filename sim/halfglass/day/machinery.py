@@ -16,12 +16,15 @@ from halfglass.result import events, limits
 if TYPE_CHECKING:
     from halfglass.day.outing import Day
 
+PRIMING, DRY_AGAIN = 0.05, 0.04
+"""Share of water in the steam from which it counts as priming, and below which as dry again (judgement)."""
 DRY_FOR = 180.0
 """s without carry-over after which priming is called over: closer spells are one in the log (judgement)."""
 QUIET_LIFTS = 300.0
 """s within which a safety valve that goes on lifting gets no further line in the log."""
-FULL_STEAM_SPACE = 0.005
-"""Share of the boiler's volume; with less steam than that the day ends (judgement)."""
+FULL_STEAM_SPACE = 0.015
+"""Share of the boiler's volume; with less steam than that the day ends (judgement). From there on the soft
+stop of a full vessel (`steam.equilibrium`), which is no steam, would show as pressure and drive an engine."""
 FULL = "Boiler full to the top: outside what this model can say."
 BARE = "The crown is bare: outside what this model can say."
 KNOCKS_OFF_AT = 0.8
@@ -60,8 +63,7 @@ class Machinery:
         clock.guard(r.GLASS_FRACTION, 0.0, -1, self._glass_empty)
         clock.guard(r.CROWN_COVER, 0.0, -1, self._crown_bare)
         clock.guard(r.STEAM_SPACE, FULL_STEAM_SPACE * volume, -1, self._boiler_full)
-        clock.guard(r.CARRY_OVER_FRACTION, 0.05, +1, self._priming)
-        clock.guard(r.CARRY_OVER_FRACTION, 0.04, -1, self._dry_again)
+        clock.process(self._watch_carry_over())
 
     def _mark_limits(self) -> None:
         """Stop at every limit of the verdict: a row of the timeline then stands exactly at each crossing."""
@@ -70,7 +72,7 @@ class Machinery:
             value = limit.value(marks)
             if value is not None:
                 for direction in (+1, -1):
-                    self.clock.guard(r.INDEX[limit.quantity], value, direction, lambda: None)
+                    self.clock.mark(r.INDEX[limit.quantity], value, direction)
 
     def _arm_injector(self) -> None:
         feed = self.day.parameters.feed
@@ -116,14 +118,15 @@ class Machinery:
         self.day.log(events.PLANT, "water", events.BOILER_FULL, FULL)
         self.day.finish(events.BOILER_FULL, FULL)
 
-    def _priming(self) -> None:
-        self._dry_since = math.inf
-        if not self._is_priming:
-            self._is_priming = True
-            self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
-
-    def _dry_again(self) -> None:
-        if self._is_priming:
+    def _watch_carry_over(self) -> Generator[simpy.Event, Any, None]:
+        """One guard at a time: steam that stays about one of the two would cross it many times a second."""
+        while True:
+            yield self.clock.when(r.CARRY_OVER_FRACTION, PRIMING, +1)
+            self._dry_since = math.inf
+            if not self._is_priming:
+                self._is_priming = True
+                self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
+            yield self.clock.when(r.CARRY_OVER_FRACTION, DRY_AGAIN, -1)
             self._dry_since = self.clock.now
             self.clock.process(self._stay_dry(self.clock.now))
 

@@ -102,9 +102,19 @@ else:
         numba.config.CACHE_DIR = str(_CACHE)  # type: ignore[attr-defined]
         try:
             compiled: Any = numba.njit(cache=True, fastmath=False, error_model="numpy", nogil=True)(function)
-            return compiled  # type: ignore[no-any-return]
         finally:
             numba.config.CACHE_DIR = before  # type: ignore[attr-defined]
+        compiled._cache.save_overload = _if_it_can(compiled._cache.save_overload)
+        return compiled  # type: ignore[no-any-return]
+
+    def _if_it_can(save: Callable[..., None]) -> Callable[..., None]:
+        """Keep compiled code if there is room: a full disk costs the next start some seconds, no more."""
+
+        def save_if_it_can(*compiled: Any) -> None:
+            with contextlib.suppress(OSError):
+                save(*compiled)
+
+        return save_if_it_can
 
     def inlined(function: Function) -> Function:
         """Have a helper's text copied into the kernels that call it, so that it is compiled only there.

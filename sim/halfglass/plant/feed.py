@@ -61,6 +61,20 @@ def supply_fraction(mass: float) -> float:
 
 
 @kernel
+def hotwell_leak(rate: float, mass: float) -> float:
+    """Water a leaking hot well loses [kg/s]: none once it is dry, however large the leak.
+
+    Parameters: rate [kg/s, of a full well]; mass [kg].
+    Notes: fades as `supply_fraction`, a large leak over the last 5 s of it (judgement), slowly enough for any
+    step not to draw from an empty well.
+
+    >>> hotwell_leak(0.05, 0.25), hotwell_leak(1.0, 2.5)
+    (0.025, 0.5)
+    """
+    return rate * min(1.0, max(0.0, mass / max(0.5, 5.0 * rate)))
+
+
+@kernel
 def injector_water_ratio(pressure_absolute: float) -> float:
     """kg of water an injector lifts for each kg of steam.
 

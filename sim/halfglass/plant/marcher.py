@@ -84,6 +84,7 @@ class Marcher:
         self._rows = np.zeros((_FIRST_ROWS, len(self.reading_names) + 1))
         self._guards = np.zeros((0, 5))
         self._ids: list[int] = []
+        self._marks: set[int] = set()
         self._next_id = 0
         self._crossing_times: dict[int, deque[float]] = {}
         self.extra_rows: list[Array] = []  # before and after each change from outside, and as asked for
@@ -143,11 +144,14 @@ class Marcher:
             self.extra_rows += [np.append(self.time, before), np.append(self.time, self.readings)]
         return self._crossed() if status == m.CROSSED else ()
 
-    def arm(self, reading: int, threshold: float, direction: int) -> tuple[int, bool]:
+    def arm(
+        self, reading: int, threshold: float, direction: int, *, is_mark: bool = False
+    ) -> tuple[int, bool]:
         """Set a guard on a reading.
 
         Parameters: reading, its index; threshold, in its unit; direction, +1 to stop when it rises
-        above, -1 when it falls below.
+        above, -1 when it falls below; is_mark, nothing hangs on it, so it is no error if it chatters, as it
+        may while a reading stays at it: it is taken away then.
         Returns: the guard's number, and whether it is already so (then it is reported here only,
         and by `advance` when it has been back and crosses again).
         """
@@ -157,6 +161,8 @@ class Marcher:
         row = np.array([[reading, threshold, direction, already, 0.0]], dtype=np.float64)
         self._guards = np.concatenate((self._guards, row))
         self._ids.append(self._next_id)
+        if is_mark:
+            self._marks.add(self._next_id)
         self._next_id += 1
         return self._ids[-1], already
 
@@ -191,18 +197,24 @@ class Marcher:
 
     def _crossed(self) -> tuple[int, ...]:
         """Return the flagged guards, refusing those that chatter."""
-        now = self.time
-        places = np.flatnonzero(self._guards[:, m.FLAGGED])
-        for place in places:
-            times = self._crossing_times.setdefault(self._ids[place], deque(maxlen=_CHATTER_COUNT + 1))
-            times.append(now)
-            if len(times) > _CHATTER_COUNT and now - times[0] <= _CHATTER_TIME:
-                name = self.reading_names[int(self._guards[place, m.READING])]
-                raise ChatterError(
-                    f"{name} crossed {self._guards[place, m.THRESHOLD]:g} more than {_CHATTER_COUNT} times"
-                    f" within {_CHATTER_TIME:g} s, up to {now:.6g} s"
-                )
-        return tuple(self._ids[place] for place in places)
+        crossed = tuple(self._ids[place] for place in np.flatnonzero(self._guards[:, m.FLAGGED]))
+        for guard in crossed:
+            times = self._crossing_times.setdefault(guard, deque(maxlen=_CHATTER_COUNT + 1))
+            times.append(self.time)
+            if len(times) <= _CHATTER_COUNT or self.time - times[0] > _CHATTER_TIME:
+                continue
+            if guard not in self._marks:
+                raise ChatterError(self._chatter(guard))
+            self.disarm(guard)
+        return crossed
+
+    def _chatter(self, guard: int) -> str:
+        """Say which guard chatters."""
+        row = self._guards[self._ids.index(guard)]
+        return (
+            f"{self.reading_names[int(row[m.READING])]} crossed {row[m.THRESHOLD]:g} more than "
+            f"{_CHATTER_COUNT} times within {_CHATTER_TIME:g} s, up to {self.time:.6g} s"
+        )
 
     def _failure(self) -> str:
         """Say where the march failed and in which state."""

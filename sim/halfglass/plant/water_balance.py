@@ -20,6 +20,7 @@ from halfglass.plant.feed import (
     WATER_HEAT,
     coil_heat,
     engine_pump_delivery,
+    hotwell_leak,
     injector_flows,
     injector_hottest_water,
     suction_fraction,
@@ -224,7 +225,7 @@ def separator_and_hotwell(
     well = reading[r.HOTWELL_TEMPERATURE]
     specific = state[y.HOTWELL_ENERGY] / well_mass
     overflow = max(0.0, state[y.HOTWELL_MASS] - exhaust.hotwell_capacity) / 2.0
-    leak = settings.hotwell_leak_rate * supply_fraction(state[y.HOTWELL_MASS])
+    leak = hotwell_leak(settings.hotwell_leak_rate, state[y.HOTWELL_MASS])
     loss = exhaust.hotwell_conductance * (well - settings.air_temperature)
     loss *= supply_fraction(state[y.HOTWELL_MASS])
     arrives = 1.0 - settings.condensate_leak_fraction

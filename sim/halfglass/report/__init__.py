@@ -14,7 +14,7 @@ from halfglass.result.spread_records import SpreadResult
 def write_report(outings: Sequence[Outing], path: Path) -> None:
     """Write one HTML file for all plans of a scenario; same outings, same bytes."""
     from halfglass.report.page import render
-    from halfglass.result.timeline import write_whole
+    from halfglass.result.whole import write_whole
 
     write_whole(path, render(outings).encode())
 
@@ -22,7 +22,7 @@ def write_report(outings: Sequence[Outing], path: Path) -> None:
 def write_spread_report(result: SpreadResult, path: Path) -> None:
     """Write one HTML file for a spread; same answer, same bytes."""
     from halfglass.report.spread_page import render
-    from halfglass.result.timeline import write_whole
+    from halfglass.result.whole import write_whole
 
     write_whole(path, render(result).encode())
 
@@ -31,7 +31,7 @@ def write_proposal(found: Proposal, folder: Path) -> dict[str, Path]:
     """Write page, table of candidates and, if there is one, the plan; returns the files by what they are."""
     from halfglass.report.propose_page import render
     from halfglass.result.proposed_files import candidates_csv
-    from halfglass.result.timeline import write_whole
+    from halfglass.result.whole import write_whole
 
     files = {"report": (folder / "report.html", render(found))}
     files["candidates"] = (folder / "candidates.csv", candidates_csv(found))
@@ -47,6 +47,6 @@ def write_proposal(found: Proposal, folder: Path) -> dict[str, Path]:
 def write_fit_report(result: FitResult, path: Path) -> None:
     """Write one HTML file for a fit; same answer, same bytes."""
     from halfglass.report.fit_page import render
-    from halfglass.result.timeline import write_whole
+    from halfglass.result.whole import write_whole
 
     write_whole(path, render(result).encode())

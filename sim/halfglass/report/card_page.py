@@ -17,7 +17,7 @@ from halfglass.result.clock import clock, duration
 from halfglass.result.loading import Loading, loading
 from halfglass.result.records import Nearest, Outing
 from halfglass.result.route import stops
-from halfglass.result.timeline import write_whole
+from halfglass.result.whole import write_whole
 from halfglass.vocabulary import units
 
 WATCHED = 5

@@ -15,7 +15,7 @@ from halfglass.report import cursor, glass, pictures, sheet
 from halfglass.report.scene import Scene, scene
 from halfglass.result.comparison import Comparison, Row
 from halfglass.result.records import Marks, Outing
-from halfglass.result.timeline import write_whole
+from halfglass.result.whole import write_whole
 
 SIGNS = {"same": "", "level": "≈", "differs": "≠"}
 _BANDS = (

@@ -105,7 +105,7 @@ def crew(scene: Scene) -> Picture:
 def _five_minutes(plan: Plan) -> tuple[Array, Array]:
     """Edges of five-minute steps [s] and the mean of hands occupied within each."""
     time, busy = plan.reading("time"), plan.reading("hands_busy")
-    edges = np.append(np.arange(time[0], time[-1], 300.0), time[-1])
+    edges = np.append(np.arange(time[0], max(time[-1], time[0] + 1e-9), 300.0), time[-1])
     gone = np.concatenate(([0.0], np.cumsum(busy[:-1] * np.diff(time))))
     return edges, np.diff(np.interp(edges, time, gone)) / np.maximum(np.diff(edges), 1e-9)
 

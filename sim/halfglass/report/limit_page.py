@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from halfglass.report import drawing, sheet, style
 from halfglass.report import limit_text as words
 from halfglass.result.limit_found import LimitAnswer, answers
-from halfglass.result.timeline import write_whole
+from halfglass.result.whole import write_whole
 from halfglass.vocabulary import units
 
 MOST_DAYS = 40

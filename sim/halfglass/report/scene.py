@@ -19,6 +19,10 @@ from halfglass.vocabulary import quantities
 Array = NDArray[np.float64]
 
 
+SHORTEST = 60.0
+"""s that a picture spans, also when a day was over as it began."""
+
+
 @dataclass(frozen=True)
 class Plan:
     """One outing as the report knows it."""
@@ -89,5 +93,5 @@ def scene(outings: Sequence[Outing]) -> Scene:
         )
         for index, outing in enumerate(outings)
     )
-    end = max(float(plan.reading("time")[-1]) + plan.offset for plan in plans)
+    end = max(SHORTEST, *(float(plan.reading("time")[-1]) + plan.offset for plan in plans))
     return Scene(plans, origin, end, outings[0].marks.units)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import os
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 from halfglass.result import shown
 from halfglass.result.clock import stamp
 from halfglass.result.records import LogEntry, Occupation, Outing
+from halfglass.result.whole import write_whole
 from halfglass.vocabulary import quantities
 
 if TYPE_CHECKING:
@@ -78,18 +78,6 @@ def stems(outings: Sequence[Outing]) -> list[str]:
             number, candidate = number + 1, f"{name}-{number}"
         names.append(candidate)
     return names
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that a reader, or a kill, never meets half of it."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        part.write_bytes(content)
-        os.replace(part, path)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
 
 
 def thin(time: NDArray[np.float64], values: NDArray[np.float64], pieces: int) -> NDArray[np.intp]:

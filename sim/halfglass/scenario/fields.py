@@ -17,10 +17,12 @@ it is about.  `faults.faults_from_validation` turns whatever pydantic found into
 from __future__ import annotations
 
 import datetime
+import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, get_args, get_origin
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
@@ -193,7 +195,19 @@ class UnitChoiceText:
 
 UnitChoice = Annotated[str, UnitChoiceText()]
 Text = Annotated[str, Field(min_length=1, max_length=2000)]
-Name = Annotated[str, Field(min_length=1, max_length=80)]
+_NOT_IN_A_NAME = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+
+
+def _one_line(name: str) -> str:
+    """A name as it is, or an error: it stands in lines of the log and the terminal."""
+    found = _NOT_IN_A_NAME.search(name)
+    if found is None:
+        return name
+    message = f"this has a line break or another character that cannot be seen (U+{ord(found.group()):04X})"
+    raise PydanticCustomError("quantity", "{message}", {"message": message + "; a name stands on one line"})
+
+
+Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_one_line)]
 
 
 def complaint(message: str, *keys: str | int | tuple[str | int, ...]) -> PydanticCustomError:

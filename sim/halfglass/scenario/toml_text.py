@@ -140,6 +140,8 @@ def from_bytes(data: bytes, file: str) -> Document:
 def from_text(text: str, file: str) -> Document:
     """A document from text, shown under the name `file`."""
     text = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    if "\r" in text and "\n" not in text:
+        raise _refused(file, "its lines end in a carriage return alone; save it with the usual line ends")
     for number, line in enumerate(text.split("\n"), start=1):
         if len(line) > LONGEST_LINE:
             message = f"this line is longer than {LONGEST_LINE} characters; break it up"

@@ -6,6 +6,7 @@ moment loses no more than the parts under way. One process at a time holds a fol
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
 import json
@@ -16,7 +17,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from halfglass.result.timeline import write_whole
+from halfglass.result.whole import write_whole
 from halfglass.study.ensemble import Part
 from halfglass.vocabulary.errors import HalfglassFailure
 
@@ -46,13 +47,15 @@ class RunFolder:
         Raises: FolderRefusedError if there is other work, or any unless resumed.
         """
         self.path, self.form = path, form
-        path.mkdir(parents=True, exist_ok=True)
-        self.base = sqlite3.connect(path / LEDGER, isolation_level=None, timeout=0.0)
+        with _refusing(path):
+            path.mkdir(parents=True, exist_ok=True)
+            self.base = sqlite3.connect(path / LEDGER, isolation_level=None, timeout=0.0)
         try:
-            self._hold()
-            self._identify(
-                {name: json.dumps(value, sort_keys=True) for name, value in identity.items()}, is_resumed
-            )
+            with _refusing(path):
+                self._hold()
+                self._identify(
+                    {name: json.dumps(value, sort_keys=True) for name, value in identity.items()}, is_resumed
+                )
         except BaseException:
             self.base.close()
             raise
@@ -112,9 +115,10 @@ class RunFolder:
         """Write a part: the file first, then its line in the ledger."""
         content = _packed(rows, self.form)
         name = f"plan-{plan:02d}-day-{first:07d}.{self.form}"
-        write_whole(self.path / PARTS / name, content)
         line = (plan, first, name, hashlib.sha256(content).hexdigest())
-        self.base.execute("insert into part values (?, ?, ?, ?)", line)
+        with _refusing(self.path):
+            write_whole(self.path / PARTS / name, content)
+            self.base.execute("insert into part values (?, ?, ?, ?)", line)
 
     def parts(self, plan: int) -> Iterator[Part]:
         """The parts of a plan in the order of their days, one in memory at a time."""
@@ -128,6 +132,15 @@ class RunFolder:
                     f"{self.path / PARTS / name} is not as it was written; begin in a new folder"
                 )
             yield _unpacked(content, Path(name).suffix)
+
+
+@contextlib.contextmanager
+def _refusing(folder: Path) -> Iterator[None]:
+    """A disk that is full, or a folder that may not be written, is no failure of ours."""
+    try:
+        yield
+    except (OSError, sqlite3.OperationalError) as error:
+        raise FolderRefusedError(f"cannot write into {folder}: {error}") from error
 
 
 def _packed(rows: Part, form: Form) -> bytes:
