@@ -319,6 +319,8 @@ def test_air_through_the_fire_by_hand() -> None:
     whole = 5.0 / math.sqrt(1.0 / (below + above) ** 2 + 1.0 / 0.006**2)
     assert (under, over) == pytest.approx((whole * below / (below + above), whole * above / (below + above)))
     assert fire.air_flows(record, 0.0, 0.5, 0.1, 0.05, 0.02, 0.2) == (0.0, 0.0)
+    faint = fire.air_flows(record, 0.25, 0.5, 0.1, 0.05, 0.02, 0.2)
+    assert faint == pytest.approx((0.1 * under, 0.1 * over))
     shut = fire.air_flows(record, 25.0, -1.0, 0.0, 0.05, 0.0, 0.0)
     assert shut == fire.air_flows(record, 25.0, 0.0, 0.0, 0.05, 0.0, 0.0)
     assert fire.air_flows(record, 25.0, 2.0, 0.0, 0.05, 0.0, 0.0) == fire.air_flows(

@@ -24,6 +24,8 @@ from halfglass.plant.boiler_balance import AIR_HEAT
 from halfglass.plant.compile import to_record
 from halfglass.plant.engine import engine_at_speed, friction_torque
 from halfglass.plant.feed import WATER_HEAT
+from halfglass.plant.fire import air_flows
+from halfglass.plant.hull import water_resistance, wind_force
 from halfglass.plant.orifice import steam_flow
 from halfglass.plant.parameters import PlantParameters, Settings
 from halfglass.plant.propeller import propeller_loads
@@ -306,6 +308,12 @@ def test_way_of_the_boat_by_hand() -> None:
     assert fouled["thrust"] - fouled.rate[y.BOAT_SPEED] * mass > against
     carried = moment(stream=0.5)
     assert carried["ground_speed"] == pytest.approx(2.5) == pytest.approx(carried.rate[y.DISTANCE])
+    light = moment(headwind=0.0, stream=0.0, load=-0.95 * hull.displaced_mass)
+    pull = light["thrust"] - water_resistance(to_record(hull), 2.0, 1.0) * 0.1 ** (2.0 / 3.0)
+    pull -= wind_force(to_record(hull), 2.0, 0.0)
+    assert light.rate[y.BOAT_SPEED] * 0.1 * hull.displaced_mass * (
+        1.0 + hull.added_mass_fraction
+    ) == pytest.approx(pull)
     fast = moment(moored=1.0)
     assert fast.rate[y.BOAT_SPEED] == pytest.approx(-1.0)
     assert fast.rate[y.DISTANCE] == fast["ground_speed"] == fast.rate[y.TOTAL_PROPULSIVE_WORK] == 0.0
@@ -478,6 +486,14 @@ def test_the_bed_by_hand() -> None:
     assert now["fire_temperature"] == pytest.approx(288.15 + 850.0)
 
 
+def test_air_through_bed_and_ash() -> None:
+    """Half a kilogram of ash of 700 kg/m³ in bulk lies on the grate (value from memory)."""
+    now = moment(clinker_fraction=0.2)
+    fire, grate = to_record(now.parameters.fire), now.parameters.fire.grate_area
+    flows = air_flows(fire, now["draught"], 0.7, 0.1, 0.018 / grate, 0.5 / 700.0 / grate, 0.2)
+    assert now["air_flow"] == pytest.approx(sum(flows), rel=1e-9)
+
+
 def test_draught_of_chimney_furnace_blower_and_blast() -> None:
     """0.8 g H p/R (1/T - 1/T1) of each hot column; the blower's as far as there are 4 bar; the blast's."""
     now = moment()
@@ -540,11 +556,11 @@ def test_what_boils_off(busy: Moment) -> None:
     assert busy["evaporation_rate"] == pytest.approx(gained + dry + busy["vent_flow"], rel=1e-3)
 
 
-@pytest.mark.parametrize("metal", [20.0, 120.0, 157.0])
-def test_where_the_engines_steam_goes(metal: float) -> None:
+@pytest.mark.parametrize(("metal", "drain"), [(20.0, 2e-4), (120.0, 2e-4), (157.0, 2e-4), (157.0, 1e-7)])
+def test_where_the_engines_steam_goes(metal: float, drain: float) -> None:
     """Glands, warming, drains and water by hand, with the caps on steam that does no work (judgements)."""
     boat = days()["Sedge"].boat
-    made = replace(plant_parameters(boat).engine, gland_flow_fraction=0.02, drain_area=2e-4)
+    made = replace(plant_parameters(boat).engine, gland_flow_fraction=0.02, drain_area=drain)
     now = moment(
         states={y.ENGINE_ENERGY: made.metal_heat_capacity * metal, y.CYLINDER_WATER: 0.04},
         parts={"engine": made},
@@ -567,7 +583,7 @@ def test_where_the_engines_steam_goes(metal: float) -> None:
         made.warming_conductance * max(0.0, boils - 273.15 - metal), 0.65 * spare * latent_heat(chest)
     )
     volume = now["vapour_volume"] * now["steam_pressure_absolute"] / chest
-    drains = min(0.3 * spare, steam_flow(0.5 * 2e-4, chest, 99e3, volume))
+    drains = min(0.3 * spare, steam_flow(0.5 * drain, chest, 99e3, volume))
     condensed = warming / latent_heat(chest) + flow * carry
     drained, swept = 0.04 / 4.0 * 0.5, 0.04 / 20.0 * min(1.0, turns)
     assert now["gland_flow"] == pytest.approx(gland)
