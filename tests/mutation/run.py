@@ -68,7 +68,7 @@ TESTS = {
     "result": ["sim/halfglass/result", "tests/golden/test_answers.py", "tests/golden/test_energy_flow.py",
                "tests/golden/test_shipped_days.py", "tests/golden/test_ledgers.py", *(
         f"tests/unit/test_{name}.py" for name in (
-            "by_hand", "card", "causes", "crew", "faults", "faults_afloat", "faults_of_fire_and_boiler",
+            "by_hand", "card", "cause_shares", "causes", "crew", "faults", "faults_afloat", "faults_of_fire_and_boiler",
             "faults_of_the_day", "machinery", "nearest", "own_orders", "route_strip", "stops", "timeline",
             "verdict",
         )
