@@ -42,7 +42,7 @@ SPENT = {"plant": 6.0, "result": 8.0}
 """s of tests spent on one fault before it is called survived."""
 EXAMPLES = 30
 """Examples of each property, a quarter of what `pytest` tries."""
-LEAST = 4
+LEAST = 3
 """Faults drawn from a module, however small."""
 
 # compiling, bare tables of names and records hold no equations
@@ -65,12 +65,10 @@ TESTS = {
             "hull_and_screw", "level_responses", "march", "plant_doings", "plant_rates", "steam",
         )
     )],
-    "result": ["sim/halfglass/result", "tests/golden/test_answers.py", "tests/golden/test_energy_flow.py",
-               "tests/golden/test_shipped_days.py", "tests/golden/test_ledgers.py", *(
+    "result": ["sim/halfglass/result", *(
         f"tests/unit/test_{name}.py" for name in (
-            "by_hand", "card", "cause_shares", "causes", "crew", "faults", "faults_afloat",
-            "faults_of_fire_and_boiler", "faults_of_the_day", "machinery", "nearest",
-            "own_orders", "route_strip", "stops", "timeline", "verdict",
+            "card", "cause_shares", "causes", "machinery", "nearest", "route_strip", "stops", "timeline",
+            "verdict",
         )
     )],
 }  # fmt: skip
