@@ -71,13 +71,13 @@ def mutant_at(module: str, tree: ast.Module, site: Site, which: int) -> Mutant:
     """The module with one of a site's changes made."""
     kind, change = site.changes[which]
     changed = copy.deepcopy(tree)
-    before = ast.unparse(_at(changed, site.statement))
+    before = in_one_line(_at(changed, site.statement))
     node = _at(changed, site.path)
     new = ast.copy_location(change(node), node)
     _put(changed, site.path, new)
     ast.fix_missing_locations(changed)
-    after = ast.unparse(_at(changed, site.statement))
-    return Mutant(module, site.function, site.line, kind, _short(before), _short(after), changed, site.names)
+    after = in_one_line(_at(changed, site.statement))
+    return Mutant(module, site.function, site.line, kind, before, after, changed, site.names)
 
 
 def read(path: Path) -> ast.Module:
@@ -85,9 +85,10 @@ def read(path: Path) -> ast.Module:
     return ast.parse(path.read_text(), str(path))
 
 
-def _short(text: str) -> str:
-    """A statement in one line; of one with a body the first line."""
-    if re.match(r"(if|while|for|with|def|elif|try)\b", text):
+def in_one_line(statement: ast.AST) -> str:
+    """A statement as it is told: in one line, of one with a body the first."""
+    text = ast.unparse(statement)
+    if isinstance(statement, (ast.If, ast.While, ast.For, ast.With, ast.FunctionDef, ast.Try)):
         text = text.split("\n")[0]
     return " ".join(text.split())
 

@@ -14,8 +14,10 @@ from halfglass.plant.boiler_balance import valve_opening
 from halfglass.plant.compile import to_record
 from halfglass.plant.orifice import CRITICAL_RATIO, choked_steam_flux, steam_flow, water_flow
 from halfglass.plant.parameters import PlantParameters
+from halfglass.plant.steady_fire import steady_fire
 from halfglass.plant.steam import saturation, saturation_pressure, saturation_temperature
 from halfglass.plant.water_balance import wear_rate
+from halfglass.scenario.catalogue.fuels import charge
 from halfglass.scenario.catalogue.reduce import plant_parameters
 
 PRESSURE, BACK, AIR = 7.0e5, 1.05e5, 1.01325e5
@@ -375,3 +377,38 @@ def test_gas_through_the_tubes_by_hand() -> None:
     assert fire.gas_pass(to_record(made), 0.0, 1200.0, 450.0, 0.9) == 450.0
     assert fire.gas_pass(to_record(made), 0.02, 1200.0, 450.0, 0.0) == pytest.approx(1200.0)
     assert CRITICAL_RATIO == 0.545
+
+
+def test_a_steady_fire_by_hand() -> None:
+    """Its own equations hold at the temperature it settles at: heat set free is heat given off."""
+    plant, coal = parts(), charge("steam coal", 1.0)
+    found = steady_fire(plant, coal, 15.0, 440.0, bed_depth=0.1, damper=0.8, air_temperature=300.0)
+    fired = found.fuel_rate / coal.mass
+    need = fired * (coal.char * 11.52 + coal.volatile_heat * 3.3e-7)
+    assert found.excess_air_fraction == pytest.approx(found.air_flow / need - 1.0)
+    under, over = fire.air_flows(to_record(plant.fire), 15.0, 0.8, 0.0, 0.1, 0.0, 0.0)
+    assert found.air_flow == pytest.approx(under + over)
+    burnt, used, in_bed, monoxide = fire.char_burning(1e3, 0.1, under, found.fire_temperature)
+    assert fired * coal.char == pytest.approx(burnt)
+    volatile = fired * coal.volatile_heat
+    above = fire.burning_above(volatile, monoxide, under + over - used)
+    assert found.unburnt_heat == pytest.approx(volatile + monoxide - above)
+    chimney = found.flue_heat + found.furnace_loss + found.heat_to_boiler
+    assert in_bed + above == pytest.approx(chimney, rel=1e-4)
+    assert found.furnace_loss == pytest.approx(
+        plant.fire.furnace_loss_conductance * (found.fire_temperature - 300.0)
+    )
+    net = fired * ((coal.char + coal.riddled) * 32.8e6 + coal.volatile_heat - coal.moisture * 2.44e6)
+    assert found.net_heat_fired == pytest.approx(net)
+    assert found.efficiency == pytest.approx(found.heat_to_boiler / net)
+    gas = under + over + fired * (coal.moisture + coal.volatile + coal.char)
+    left = gas * fire.gas_heat(found.flue_temperature) + fired * coal.moisture * 2.44e6
+    assert found.flue_heat == pytest.approx(left - (under + over) * 1010.0 * (300.0 - 288.15))
+    plate = 450.0
+    assert found.radiant_heat == pytest.approx(
+        fire.radiation(plant.boiler.radiant_area, plant.fire.emissivity, found.fire_temperature, plate)
+    )
+    assert found.flue_temperature == pytest.approx(
+        fire.gas_pass(to_record(plant.boiler), gas, found.fire_temperature, plate, 1.0)
+    )
+    assert found.draught == 15.0

@@ -375,7 +375,7 @@ def test_the_work_is_counted() -> None:
 
 
 def test_error_and_length_of_a_step_by_hand() -> None:
-    """Weights of the pair's two orders, 5/72, 1/12, 1/9, 1/8; 0.9 of what the cube root of the error asks for."""
+    """Weights of the pair's two orders, 5/72, 1/12, 1/9, 1/8; 0.9 of what the cube root of the error asks."""
     vectors = np.zeros((9, 2))
     vectors[[march.SLOPE, march.SLOPE_2, march.SLOPE_3, march.SLOPE_NEXT], 0] = (72.0, 24.0, 18.0, 32.0)
     vectors[march.STATE], vectors[march.STATE_NEXT] = (3.0, 0.0), (-4.0, 0.0)
@@ -384,8 +384,15 @@ def test_error_and_length_of_a_step_by_hand() -> None:
     assert march._error_of_step(0.5, 0.05, vectors) == pytest.approx(2.5 / 0.3)
     vectors[march.SLOPE_NEXT, 1] = math.nan
     assert math.isnan(march._error_of_step(0.5, 0.05, vectors))
-    assert [march._shrink(error) for error in (8.0, 1e4, 1e13, math.nan)] == pytest.approx([0.45, 0.2, 0.2, 0.2])
+    shrunk = [march._shrink(error) for error in (8.0, 1e4, 1e13, math.nan)]
+    assert shrunk == pytest.approx([0.45, 0.2, 0.2, 0.2])
     assert march._stretch(1.0, 1.0) == pytest.approx(0.9)
     assert march._stretch(1e-3, 0.125) == pytest.approx(0.9 * 10.0**0.7 * 0.125 ** (0.4 / 3.0))
     assert (march._stretch(1e-9, 1.0), march._stretch(0.0, 1.0)) == (5.0, 5.0)
     assert march._stretch(0.5, 0.0) == march._stretch(0.5, 1e-3)
+
+
+def test_a_step_below_the_smallest_is_a_failure() -> None:
+    going = circle(smallest_step=0.2, relative_tolerance=1e-12)
+    with pytest.raises(MarchFailedError, match="no step is small enough"):
+        going.advance(5.0)

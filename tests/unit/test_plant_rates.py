@@ -646,3 +646,14 @@ def test_power_of_engine_and_screw(busy: Moment) -> None:
     assert dry["shaft_speed"] < half["shaft_speed"] < oiled["shaft_speed"]
     stuck = moment(on_dead_centre=1.0, states={y.BOAT_SPEED: 0.0})
     assert stuck["indicated_power"] == 0.0 == pytest.approx(stuck["shaft_speed"], abs=1e-6)
+
+
+def test_what_is_carried_and_how_the_controls_stand(busy: Moment) -> None:
+    state = busy.state
+    assert busy["fuel_on_board"] == pytest.approx(state[y.BUNKER_FUEL] + state[y.TANK_FUEL])
+    for name in ("hotwell_mass", "cylinder_water", "lubricator_oil", "vaporiser_temperature", "boat_speed"):
+        assert busy[name] == pytest.approx(state[y.INDEX[name]]), name
+    assert busy["back_pressure"] == pytest.approx(state[y.BACK_PRESSURE] - 99e3)
+    for name in ("throttle", "reversing_gear", "damper", "bypass", "burner_rate"):
+        assert busy[name] == BUSY[name], name
+    assert moment(states={y.DISTANCE: 7.0, y.CRANK_TURNS: 0.3})["distance"] == 7.0
