@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import copy
+import os
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ BOUNDARY = {ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, 
 TURNED = {ast.Lt: ast.Gt, ast.LtE: ast.GtE, ast.Gt: ast.Lt, ast.GtE: ast.LtE, ast.In: ast.NotIn}
 OTHER = {"min": "max", "max": "min", "any": "all", "all": "any", "nanargmin": "nanargmax", "nanmin": "nanmax"}
 SCALED = 1.1
+LONGEST_TOLD = 240
+"""Letters of a statement told whole."""
 PLACE = re.compile(r"[A-Z][A-Z0-9_]+")
 
 
@@ -77,6 +80,7 @@ def mutant_at(module: str, tree: ast.Module, site: Site, which: int) -> Mutant:
     _put(changed, site.path, new)
     ast.fix_missing_locations(changed)
     after = in_one_line(_at(changed, site.statement))
+    before, after = _near_the_difference(before, after)
     return Mutant(module, site.function, site.line, kind, before, after, changed, site.names)
 
 
@@ -91,6 +95,18 @@ def in_one_line(statement: ast.AST) -> str:
     if isinstance(statement, (ast.If, ast.While, ast.For, ast.With, ast.FunctionDef, ast.Try)):
         text = text.split("\n")[0]
     return " ".join(text.split())
+
+
+def _near_the_difference(before: str, after: str) -> tuple[str, str]:
+    """Two long statements, without what is alike far before and after the difference."""
+    if len(before) <= LONGEST_TOLD:
+        return before, after
+    start = len(os.path.commonprefix((before, after)))
+    end = len(os.path.commonprefix((before[start:][::-1], after[start:][::-1])))
+    first = max(0, start - LONGEST_TOLD // 2)
+    ends = (min(len(text), len(text) - end + LONGEST_TOLD // 4) for text in (before, after))
+    one, other = (text[first:last] for text, last in zip((before, after), ends, strict=True))
+    return one, other
 
 
 def _at(tree: ast.AST, path: Path_) -> ast.AST:

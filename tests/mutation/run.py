@@ -167,7 +167,7 @@ class Faults:
     def _tests_of(self, path: Path, fault: Any, touched: Touched) -> list[str]:
         """Tests that go through the faulty function, quickest first, as many as there is time for."""
         file = str(path.relative_to(PROGRAM))
-        wanted = {f"{file}:{fault.function}"} if fault.function else _users(fault.names)
+        wanted = {f"{file}:{fault.function}"} if fault.function else _users(fault)
         through = [
             (seen["seconds"], name)
             for name, seen in touched.items()
@@ -286,10 +286,11 @@ def _without_locals(place: str) -> str:
     return place.replace(".<locals>", "").removesuffix(".<lambda>")
 
 
-def _users(names: tuple[str, ...]) -> set[str]:
-    """Functions of the program that use a module's names."""
+def _users(fault: Any) -> set[str]:
+    """Functions that use what an assignment outside all functions binds, or what hangs on it."""
     import swap
 
+    names = [name for _, bound in swap.depending(fault.tree, fault.names, fault.line) for name in bound]
     found = set()
     for path in PROGRAM.rglob("*.py"):
         for code in swap.codes_in(compile(path.read_text(), str(path), "exec", dont_inherit=True)):

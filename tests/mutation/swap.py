@@ -45,22 +45,26 @@ def put_in(mutant: Mutant, path: Path) -> bool:
 def _assign(mutant: Mutant, path: Path) -> bool:
     """Do a changed assignment again, and all after it in its module that name what it bound."""
     (home,) = (m for m in list(sys.modules.values()) if getattr(m, "__file__", None) == str(path))
-    stale = set(mutant.names)
-    for statement in mutant.tree.body:
-        if not isinstance(statement, (ast.Assign, ast.AnnAssign)):
-            continue
-        targets = [
-            n.id for n in ast.walk(statement) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)
-        ]
-        uses = {n.id for n in ast.walk(statement) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Load)}
-        if not (statement.lineno == mutant.line or uses & stale):
-            continue
+    for statement, targets in depending(mutant.tree, mutant.names, mutant.line):
         before = {name: home.__dict__.get(name) for name in targets}
         exec(compile(ast.Module([statement], []), str(path), "exec", _LAZY, dont_inherit=True), home.__dict__)
-        stale |= set(targets)
         for name, value in before.items():
             _hand_on(home, name, value)
     return True
+
+
+def depending(tree: ast.Module, names: tuple[str, ...], line: int) -> list[tuple[ast.stmt, list[str]]]:
+    """The assignment on a line and those that use what it bound, each with the names it binds."""
+    stale, found = set(names), []
+    for statement in tree.body:
+        if not isinstance(statement, (ast.Assign, ast.AnnAssign)):
+            continue
+        parts = [node for node in ast.walk(statement) if isinstance(node, ast.Name)]
+        targets = [node.id for node in parts if isinstance(node.ctx, ast.Store)]
+        if statement.lineno == line or stale & {n.id for n in parts if isinstance(n.ctx, ast.Load)}:
+            stale |= set(targets)
+            found.append((statement, targets))
+    return found
 
 
 def _hand_on(home: ModuleType, name: str, before: object) -> None:

@@ -126,6 +126,7 @@ def test_pressure_rising_in_shares_of_the_heat() -> None:
     assert share_of(found, "less steam than before") == pytest.approx(steam / whole, rel=0.02)
     assert share_of(found, "more than before, the damper 60 % open") == pytest.approx(fire / whole, rel=0.02)
     assert share_of(found, "less feed came by the engine pump") == pytest.approx(feed / whole, rel=0.02)
+    assert any(cause.text.startswith("18 kg/h less feed came") for cause in found)
     steady = boiler.pressure_high(stretch(heat_to_boiler_rate=[(0.0, 40e3)]))
     assert [cause.share for cause in steady] == pytest.approx([1.0])
     assert "the fire gave 40 kW with the damper 60 % open while steam and feed took" in steady[0].text
@@ -329,3 +330,22 @@ def test_tasks_one_after_the_other_in_shares() -> None:
         {"pump": 799.5 / 1099.5, "lines": 300.0 / 1099.5}
     )
     assert np.isclose(sum(c.share for c in found), 1.0)
+
+
+def test_small_amounts_are_shared_out_too() -> None:
+    """Half a kilogram blown down with feed and steam in step: all of what went."""
+    found = boiler.water_low(falling(blow_down_flow=steps(0.0, 0.0005)))
+    assert share_of(found, "0.50 kg was blown down") == pytest.approx(1.0, abs=0.02)
+    still = stores.hotwell_full(stretch(drawn_hotwell_flow=[(0.0, 0.01)], condensate_flow=[(0.0, 0.012)]))
+    assert min(cause.share for cause in still) >= 0.0
+
+
+def test_a_heel_counts_from_the_stretch_on_and_oil_let_in_is_the_whole_cause() -> None:
+    over = fault(3500.0, "water", "The boat lies over.")
+    early = fault(2000.0, "water", "The boat lies over.")
+    other = fault(3500.0, "water", "The glass is false.")
+    assert [cause.share for cause in boiler._heel(stretch([over]))] == [0.3]
+    assert boiler._heel(stretch([early, other])) == []
+    oil = stores.boiler_oil(stretch([fault(3500.0, "water", "Oil got into the boiler.")]))
+    assert oil == [Cause(1.0, "oil got into the boiler (09:13)")]
+    assert stores.boiler_oil(stretch(separator_load_fraction=[(0.0, 0.95)]))[0].share == 1.0
