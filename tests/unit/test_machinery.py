@@ -97,6 +97,7 @@ def test_an_injector_that_runs_knocks_off(day: Day) -> None:
 
 def test_where_the_model_ends_is_said_and_the_day_is_over(day: Day) -> None:
     day.machinery._glass_empty()
+    assert day.entries[-1].who == events.PLANT and day.entries[-1].subject == "water"
     assert told(day, events.BOTTOM_NUT) == ["Water out of sight below the bottom nut."]
     assert day.outcome is None
     day.machinery._crown_bare()
@@ -165,3 +166,23 @@ def test_totals_and_solids_of_a_day_by_hand(day: Day) -> None:
     for place in given:
         state[place] = plant.start_state[place]
     assert record.solids(day) is None
+
+
+def test_an_emptied_glass_ends_a_day_left_alone(day: Day, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Day, "is_left_alone", True)
+    day.machinery._glass_empty()
+    assert day.outcome is not None and day.outcome.kind == "low-water drill"
+
+
+def test_little_feed_tells_nothing_of_its_solids(day: Day) -> None:
+    plant = day.clock.plant
+    place = y.TOTAL_FEED_ENGINE_PUMP
+    plant.marcher.state[place] = plant.start_state[place] + 0.09
+    assert record.solids(day) is None
+    plant.marcher.state[place] = plant.start_state[place] + 0.11
+    solids = record.solids(day)
+    assert solids is not None
+    assert (solids.feed, solids.blow_down_fraction) == (0.0, 0.0)
+    plant.marcher.state[y.BOILER_SOLIDS] += 0.11 * 4000e-6  # feed no purer than the limit
+    foul = record.solids(day)
+    assert foul is not None and foul.blow_down_fraction == 1.0

@@ -182,7 +182,8 @@ def test_what_each_reading_spans_on_the_made_up_boat() -> None:
         {
             "glass_fraction": 1.0, "water_level": 0.15, "boiler_pressure": 6.5e5, "reversing_margin": 1.0,
             "cylinder_water": 0.05, "lubricator_oil": 0.25, "separator_load_fraction": 1.0,
-            "boiler_oil": 200.0, "boiler_solids": 3500.0, "fuel_on_board": 80.0, "hotwell_mass": 40.0, "hotwell_temperature": 62.0,
+            "boiler_oil": 200.0, "boiler_solids": 3500.0, "fuel_on_board": 80.0, "hotwell_mass": 40.0,
+            "hotwell_temperature": 62.0,
         }  # fmt: skip
     )
     assert SPANS["hotwell_temperature"](synthetic.marks(hotwell_hot=280.0)) == 1.0

@@ -397,3 +397,26 @@ def test_a_limit_counts_in_its_own_time_only() -> None:
     low = item(verdict(log, reversing_margin=[(0.0, 0.5)]), "too low to go astern when wanted")
     assert (low.first_at, low.lasted) == (2000.0, 60.0)
     assert limits.LIT.spans([], 7200.0) == [(0.0, 7200.0)]
+
+
+def test_nothing_counts_as_again_where_nothing_was_before_the_fault() -> None:
+    dip = [(2000.0, 0.5), (3000.0, 0.2), (4000.0, 0.5)]
+    after = item(verdict(glass_fraction=dip, fault_at=1500.0), LOW)
+    assert not after.is_again and after.after_fault is not None
+    twice = [*dip, (5000.0, 0.2), (5900.0, 0.5)]
+    again = item(verdict(glass_fraction=twice, fault_at=4000.0), LOW)
+    assert again.is_again and again.spells == 2
+    assert again.after_fault is not None and 0.0 < again.after_fault < 1000.0
+    before = item(verdict(glass_fraction=dip, fault_at=4500.0), LOW)
+    assert before.is_again and before.after_fault is None
+    never = item(verdict(glass_fraction=dip), LOW)
+    assert never.is_again and never.after_fault is None
+
+
+def test_an_empty_glass_is_told_with_the_crown_still_covered_and_a_bare_crown_by_itself() -> None:
+    empty = verdict(glass_fraction=[(2000.0, 0.5), (3000.0, -0.1), (4000.0, 0.5)])
+    assert empty.sentence.startswith("The water is below the bottom nut at 09:")
+    assert "crown" not in empty.sentence and not empty.holds_water
+    bare = verdict(water_level=[(2000.0, 0.05), (3000.0, -0.1), (4000.0, 0.05)])
+    # 0.11 m of 0.15 in 1000 s: 2733 s after 08:15
+    assert bare.sentence.startswith("The crown is bare at 09:00: outside what this model can say")
