@@ -52,6 +52,8 @@ def test_amounts_and_means_of_a_stretch() -> None:
     assert s.longest_on("check_leak_flow") == pytest.approx(500.0, abs=5.0)
     assert s.at("service_flow", 2000.0) == pytest.approx(0.002)
     assert not s.reading("no such reading").any()
+    short = Stretch(day(service_flow=[(0.0, 0.0), (7200.0, 7.2)]), WAY, synthetic.MARKS, 3000.0, 3005.0)
+    assert short.mean("service_flow") == pytest.approx(3.0025)  # of no more than two rows, too
     early = Stretch(day(service_flow=[(0.0, 0.0), (600.0, 0.006)]), WAY, synthetic.MARKS, 600.0, 700.0)
     assert early.usual("service_flow") == pytest.approx(0.003, rel=1e-3)  # from lighting up, not before it
     ran = Stretch(day(service_flow=[(0.0, 0.0), (7200.0, 7.2)]), WAY, synthetic.MARKS, 3000.0, 3600.0)
