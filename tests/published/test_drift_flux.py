@@ -62,4 +62,20 @@ def test_steam_room() -> None:
         boiler.carry_over_fraction(0.5, 0.6, room, 0.0, 0.0) for room in (999.0, 20.0, 12.0)
     )
     assert enough == ample
-    assert short > enough
+    # The law of our own in between: 2 % at 12 s, and a quarter of it at 16 s.
+    assert short - enough == pytest.approx(0.02)
+    assert boiler.carry_over_fraction(0.5, 0.6, 16.0, 0.0, 0.0) - enough == pytest.approx(0.005)
+
+
+def test_water_over_the_top_nut_and_foam() -> None:
+    # Value from memory, as the docstring has it: 25 % of water at 50 mm above the top nut, never over 60 %;
+    # the foam of 1500 ppm over 3500, or of 200 ppm of oil, doubles it and adds 0.4 %.
+    dry = boiler.carry_over_fraction(0.6, 0.6, 999.0, 3500.0, 0.0)
+    assert dry == pytest.approx(0.002)
+    assert boiler.carry_over_fraction(0.65, 0.6, 999.0, 0.0, 0.0) - dry == pytest.approx(0.25)
+    for solids, oil in ((5000.0, 0.0), (0.0, 200.0)):
+        assert boiler.carry_over_fraction(0.6, 0.6, 999.0, solids, oil) - dry == pytest.approx(0.004)
+        assert boiler.carry_over_fraction(0.62, 0.6, 12.0, solids, oil) - dry == pytest.approx(
+            2.0 * (0.1 + 0.02) + 0.004
+        )
+    assert boiler.carry_over_fraction(1.0, 0.6, 999.0, 0.0, 0.0) == 0.6

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from halfglass.plant.burner import fuel_flow
+from halfglass.plant.burner import fuel_flow, tank_air_volume, tank_pressure
 from halfglass.plant.compile import to_record
 from halfglass.plant.parameters import Burner
 from halfglass.plant.steamplant import SteamPlant
@@ -93,3 +93,32 @@ def test_two_heads_heat_sooner() -> None:
 
 def test_defaults_keep_one_head() -> None:
     assert written.Burner.model_fields["heads"].default == 1
+
+
+def test_the_whole_of_a_burner_and_its_ends() -> None:
+    """All of its rated fuel; half of it half warm or with half of the last fuel left (judgements)."""
+    made = burner(lowest_rate=0.0)
+    record, pressure = to_record(made), made.reference_pressure
+    assert fuel_flow(record, 1.0, pressure, 5.0, HOT) == pytest.approx(made.fuel_rate)
+    lowest = made.vaporiser_lowest
+    steps = (-20.0, -10.0, 0.0, 10.0, 20.0)
+    warming = [fuel_flow(record, 1.0, pressure, 5.0, lowest + step) for step in steps]
+    assert warming == pytest.approx([share * made.fuel_rate for share in (0.0, 0.25, 0.5, 0.75, 1.0)])
+    assert fuel_flow(record, 1.0, pressure, 0.025, HOT) == pytest.approx(0.5 * made.fuel_rate)
+    for nothing in ((0.0, pressure, 5.0), (1.0, 0.0, 5.0), (1.0, pressure, 0.0), (1.0, -pressure, 5.0)):
+        assert fuel_flow(record, *nothing, HOT) == 0.0
+    # a jet goes out over the tenth below its lowest share of all heads
+    low = burner(lowest_rate=0.3)
+    shares = [flow(low, low.lowest_share * part) / flow(low, 1.0) for part in (0.9, 0.95, 1.0)]
+    assert shares == pytest.approx([0.0, 0.5 * 0.95 * low.lowest_share, low.lowest_share])
+
+
+def test_air_in_the_tank() -> None:
+    """Boyle: fuel gone is room gained; a full tank keeps 2 % of its volume of air, at the least 0.1 L."""
+    made = to_record(burner())
+    volume, full = made.tank_volume, made.tank_volume * made.fuel_density
+    assert tank_air_volume(made, 0.0) == pytest.approx(1.02 * volume)
+    assert tank_air_volume(made, full) == pytest.approx(0.02 * volume)
+    assert tank_air_volume(made, 2.0 * full) == pytest.approx(1e-4)
+    assert tank_pressure(made, 0.0, 2e5 * volume) == pytest.approx(2e5 / 1.02)
+    assert tank_pressure(made, full, 2e5 * 0.02 * volume) == pytest.approx(2e5)

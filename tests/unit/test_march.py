@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from halfglass.plant import march
 from halfglass.plant.compile import kernel
 from halfglass.plant.marcher import ChatterError, Marcher, MarchFailedError, march_for
 
@@ -366,3 +367,46 @@ def test_the_step_is_remembered_over_segments() -> None:
     going.advance(500.001)
     going.advance(1000.0)
     assert going.counters.steps - steps <= 12
+
+
+def test_the_first_lowest_and_highest_is_kept() -> None:
+    """A reading that comes back to the same value was there first when it was there first."""
+    going = Marcher(DRIVEN, np.array([2.0]), (), (0.0,), ["held"], np.array([1e-6]))
+    going.advance(10.0)
+    assert (going.lowest_at[0], going.highest_at[0]) == (0.0, 0.0)
+
+
+def test_the_work_is_counted() -> None:
+    """Three evaluations a step tried, one for a look; rows and crossings add their own."""
+    going = circle()
+    at_start = going.counters
+    assert at_start == (0, 0, 1)
+    going.advance(5.0)
+    steps, rejected, calls = going.counters
+    assert calls == 1 + 3 * (steps + rejected)
+    going.changed()
+    assert going.counters.rates_calls == calls + 1
+
+
+def test_error_and_length_of_a_step_by_hand() -> None:
+    """Weights of the pair's two orders, 5/72, 1/12, 1/9, 1/8; 0.9 of what the cube root of the error asks."""
+    vectors = np.zeros((9, 2))
+    vectors[[march.SLOPE, march.SLOPE_2, march.SLOPE_3, march.SLOPE_NEXT], 0] = (72.0, 24.0, 18.0, 32.0)
+    vectors[march.STATE], vectors[march.STATE_NEXT] = (3.0, 0.0), (-4.0, 0.0)
+    vectors[march.TOLERANCE] = (0.1, math.inf)
+    # -5 + 2 + 2 - 4 is -5; over 0.1 + 0.05 of the larger of 3 and 4
+    assert march._error_of_step(0.5, 0.05, vectors) == pytest.approx(2.5 / 0.3)
+    vectors[march.SLOPE_NEXT, 1] = math.nan
+    assert math.isnan(march._error_of_step(0.5, 0.05, vectors))
+    shrunk = [march._shrink(error) for error in (8.0, 1e4, 1e13, math.nan)]
+    assert shrunk == pytest.approx([0.45, 0.2, 0.2, 0.2])
+    assert march._stretch(1.0, 1.0) == pytest.approx(0.9)
+    assert march._stretch(1e-3, 0.125) == pytest.approx(0.9 * 10.0**0.7 * 0.125 ** (0.4 / 3.0))
+    assert (march._stretch(1e-9, 1.0), march._stretch(0.0, 1.0)) == (5.0, 5.0)
+    assert march._stretch(0.5, 0.0) == march._stretch(0.5, 1e-3)
+
+
+def test_a_step_below_the_smallest_is_a_failure() -> None:
+    going = circle(smallest_step=0.2, relative_tolerance=1e-12)
+    with pytest.raises(MarchFailedError, match="no step is small enough"):
+        going.advance(5.0)

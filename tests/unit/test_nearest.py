@@ -173,3 +173,17 @@ def test_a_limit_just_reached_is_not_told_in_millionths() -> None:
     assert told.margin(found, outing) == "nothing: just reached"
     whole = replace(outing, verdict=replace(outing.verdict, nearest=(found,)))
     assert "crossed by" not in page.render([whole]) and told.closest(whole) == []
+
+
+def test_what_each_reading_spans_on_the_made_up_boat() -> None:
+    """Full to nothing, by her marks; the hot well from the lake's 288 K to where it is too hot to pump."""
+    found = {name: of(synthetic.MARKS) for name, of in SPANS.items()}
+    assert found == pytest.approx(
+        {
+            "glass_fraction": 1.0, "water_level": 0.15, "boiler_pressure": 6.5e5, "reversing_margin": 1.0,
+            "cylinder_water": 0.05, "lubricator_oil": 0.25, "separator_load_fraction": 1.0,
+            "boiler_oil": 200.0, "boiler_solids": 3500.0, "fuel_on_board": 80.0, "hotwell_mass": 40.0,
+            "hotwell_temperature": 62.0,
+        }  # fmt: skip
+    )
+    assert SPANS["hotwell_temperature"](synthetic.marks(hotwell_hot=280.0)) == 1.0

@@ -328,3 +328,95 @@ def test_a_danger_that_is_not_of_the_water_is_in_the_sentence() -> None:
     found = verdict(cylinder_water=[(2000.0, 0.01), (2100.0, 0.06), (2200.0, 0.01)])
     assert "; engine: water fills the clearance at 08:49;" in found.sentence
     assert found.holds_water
+
+
+TABLE = {
+    "working low: below a quarter glass": ("glass_fraction", "below", 0.25, "act"),
+    "out of sight below the bottom nut": ("glass_fraction", "below", 0.0, "danger"),
+    "crown bare": ("water_level", "below", -0.06, "danger"),
+    "out of sight above the top nut": ("glass_fraction", "above", 1.0, "act"),
+    "safety valves blowing": ("safety_valve_flow", "above", 1e-3, "watch"),
+    "6 % over the safety valves": ("boiler_pressure", "above", 1.06 * 7.1e5, "act"),
+    "10 % over the safety valves": ("boiler_pressure", "above", 1.10 * 7.1e5, "danger"),
+    "too low to steam": ("boiler_pressure", "below", 1.5e5, "act"),
+    "too low for the injector": ("boiler_pressure", "below", 2.0e5, "watch"),
+    "too low to go astern when wanted": ("reversing_margin", "below", 1.0, "act"),
+    "water fills the clearance": ("cylinder_water", "above", 0.05, "danger"),
+    "lubricator nearly empty": ("lubricator_oil", "below", 0.0125, "watch"),
+    "cloth full: oil reaches the hot well": ("separator_load_fraction", "above", 1.0, "watch"),
+    "oil in the boiler": ("boiler_oil", "above", 200.0, "act"),
+    "blow-down due": ("boiler_solids", "above", 3500.0, "watch"),
+    "into the reserve": ("fuel_on_board", "below", 12.0, "watch"),
+    "none left on board": ("fuel_on_board", "below", 0.08, "act"),
+    "low": ("hotwell_mass", "below", 8.0, "watch"),
+    "empty": ("hotwell_mass", "below", 0.4, "act"),
+    "overflowing": ("hotwell_mass", "above", 39.96, "watch"),
+    "too hot to pump": ("hotwell_temperature", "above", 350.0, "act"),
+}
+"""Where every limit stands on the made-up boat, worked from her marks; reasons are in `limits.py`."""
+UNDER_WAY = {
+    "low", "empty", "overflowing", "too hot to pump", "too low to steam", "too low for the injector",
+    "water fills the clearance", "lubricator nearly empty",
+}  # fmt: skip
+
+
+def test_every_limit_stands_where_it_should() -> None:
+    found = {}
+    for limit in limits.LIMITS:
+        side = "below" if limit.below else "above"
+        found[limit.item] = (limit.quantity, side, limit.value(synthetic.MARKS), limit.severity)
+    assert found.keys() == TABLE.keys()
+    for name, (quantity, side, value, severity) in TABLE.items():
+        assert found[name] == (quantity, side, pytest.approx(value), severity), name
+    none = synthetic.marks(safety_valve_pressures=(), injector_lowest_pressure=None)
+    missing = {limit.item for limit in limits.LIMITS if limit.value(none) is None}
+    over = {"6 % over the safety valves", "10 % over the safety valves"}
+    assert missing == over | {"too low for the injector"}
+    (blowing,) = (limit for limit in limits.LIMITS if limit.item == "safety valves blowing")
+    assert blowing.measured(synthetic.MARKS) == ("boiler_pressure", 6.9e5)
+    assert blowing.measured(none) is None
+
+
+def test_a_limit_counts_in_its_own_time_only() -> None:
+    """Lit: from lighting up; steaming: under way until the shut-down; going astern: while it is wanted."""
+    windows = {limit.item: limit.while_ for limit in limits.LIMITS}
+    for name, window in windows.items():
+        spans = window.spans(WAY, 7200.0)
+        if name == "too low to go astern when wanted":
+            assert spans == []
+        elif name in UNDER_WAY:
+            assert spans == [(1000.0, 6000.0)], name
+        else:
+            assert spans == [(0.0, 6000.0)], name
+    wanted = [
+        LogEntry(2000.0, events.DAY, "reversing", events.REVERSAL_WANTED, ""),
+        LogEntry(2060.0, events.DAY, "reversing", events.REVERSAL_DONE, ""),
+    ]
+    log = sorted([*WAY, *wanted], key=lambda entry: entry.time)
+    assert limits.REVERSING.spans(log, 7200.0) == [(2000.0, 2060.0)]
+    low = item(verdict(log, reversing_margin=[(0.0, 0.5)]), "too low to go astern when wanted")
+    assert (low.first_at, low.lasted) == (2000.0, 60.0)
+    assert limits.LIT.spans([], 7200.0) == [(0.0, 7200.0)]
+
+
+def test_nothing_counts_as_again_where_nothing_was_before_the_fault() -> None:
+    dip = [(2000.0, 0.5), (3000.0, 0.2), (4000.0, 0.5)]
+    after = item(verdict(glass_fraction=dip, fault_at=1500.0), LOW)
+    assert not after.is_again and after.after_fault is not None
+    twice = [*dip, (5000.0, 0.2), (5900.0, 0.5)]
+    again = item(verdict(glass_fraction=twice, fault_at=4000.0), LOW)
+    assert again.is_again and again.spells == 2
+    assert again.after_fault is not None and 0.0 < again.after_fault < 1000.0
+    before = item(verdict(glass_fraction=dip, fault_at=4500.0), LOW)
+    assert before.is_again and before.after_fault is None
+    never = item(verdict(glass_fraction=dip), LOW)
+    assert never.is_again and never.after_fault is None
+
+
+def test_an_empty_glass_is_told_with_the_crown_still_covered_and_a_bare_crown_by_itself() -> None:
+    empty = verdict(glass_fraction=[(2000.0, 0.5), (3000.0, -0.1), (4000.0, 0.5)])
+    assert empty.sentence.startswith("The water is below the bottom nut at 09:")
+    assert "crown" not in empty.sentence and not empty.holds_water
+    bare = verdict(water_level=[(2000.0, 0.05), (3000.0, -0.1), (4000.0, 0.05)])
+    # 0.11 m of 0.15 in 1000 s: 2733 s after 08:15
+    assert bare.sentence.startswith("The crown is bare at 09:00: outside what this model can say")

@@ -128,7 +128,8 @@ def lubricator(s: Stretch) -> list[Cause]:
 def cloth(s: Stretch) -> list[Cause]:
     """How the cloth came to be full."""
     first, turned = s.at("separator_load_fraction", 0.0), s.reading("shaft_speed")
-    ran = sum(b - a for a, b, _, _ in beyond(s.reading("time"), np.abs(turned), 0.2, False) if b <= s.end + 1)
+    turns = beyond(s.reading("time"), np.abs(turned), 0.2, False)
+    ran = sum(min(b, s.end) - a for a, b, _, _ in turns if a < s.end)
     causes = [Cause(first, f"it was {s.say(first, 'fraction')} full before lighting up")]
     if ran > 0.0:
         causes.append(Cause(1.0 - first, f"the engine ran {duration(ran)} on it"))

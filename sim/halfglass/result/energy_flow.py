@@ -73,8 +73,13 @@ def draw(
 
     >>> links = [Link("f", "", "fire", 9.0), Link("l", "fire", "", 8.0)]
     >>> flow = draw("", 0.0, 1.0, "f", links, {"fire": 1.0})
-    >>> flow.nodes[0].error, flow.total_error
-    (0.0, 0.0)
+    >>> flow.nodes[0]
+    Node(name='fire', inflow=9.0, outflow=8.0, stored=1.0, error=0.0)
+    >>> flow.total_error, flow.power("l"), flow.lost()[0].name
+    (0.0, 8.0, 'l')
+    >>> wrong = draw("", 0.0, 1.0, "f", links, {"fire": 0.1})
+    >>> round(wrong.worst_error, 3), round(wrong.total_error, 3), round(wrong.nodes[0].error, 3)
+    (0.1, 0.1, 0.9)
     """
     links = tuple(links)
     heat = next(link.power for link in links if link.name == fuel)
