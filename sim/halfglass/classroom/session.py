@@ -7,14 +7,17 @@ anew and the moves are made again: they fall on the same ticks, so they come to 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+import numpy as np
 import simpy
+from numpy.typing import NDArray
 
 from halfglass.classroom import record
 from halfglass.classroom.branch import COLUMNS, Branch, Written, as_columns, thinned
-from halfglass.classroom.controls import Control, controls_of
+from halfglass.classroom.controls import CONTROLS, Control, controls_of
 from halfglass.classroom.critical import FEEDS, Critical, critical
 from halfglass.classroom.flows import Flow, flows
 from halfglass.classroom.memory import Memory
@@ -64,6 +67,7 @@ class Session:
         self._named = {control.name: control for control in self.controls}
         self.branches = [Branch(0)]
         self._at = 0
+        self._drag: Drag | None = None
         self._script = [(0, tick, written) for tick, written in script]
         self._open(0)
         self._prompt()
@@ -236,6 +240,7 @@ class Session:
 
     def _open(self, tick: int) -> None:
         """Build the day anew and go on to a tick, making the moves of the branch again."""
+        self._drag = None
         moves = tuple(Move.model_validate(move) for move in self.branch.moves)
         step = ByHandStep.model_validate({"step": "by hand", "for": f"{LONGEST / 3600.0:g} h"})
         step = step.model_copy(update={"moves": moves})
@@ -304,9 +309,31 @@ class Session:
         if len(self.branch.moves) >= MOST_MOVES:
             raise ValueError(f"a session has {MOST_MOVES} moves at most; go back, or begin anew")
         self.branch.moves.append(move)
+        before, told = Drag.begun(self._hand, written), self._told
         self._hand.do(Move.model_validate(move))
+        self._drag = self._gone_on(before) if told == self._told else None
         self._memory.moved()
         self._sample()
+
+    @property
+    def _told(self) -> tuple[int, int]:
+        """Changes with every line of the log and every guard crossed."""
+        return len(self.day.entries), self.day.clock.crossings
+
+    def _gone_on(self, last: Drag | None) -> Drag | None:
+        """A drag with its last move; one that went on within its tick is kept as a single move.
+
+        Only where nothing was told and no guard crossed on the way, and it does not end where it began: then
+        the one move alone comes to the same bits.
+        """
+        drag = self._drag
+        if last is None or drag is None or (drag.name, drag.tick) != (last.name, last.tick):
+            return last
+        if self._hand.levers[drag.name] == drag.began_at:
+            return last
+        del self.branch.moves[-2]
+        self.day.clock.plant.marcher.as_one(drag.mark)
+        return drag
 
     def _control(self, name: str) -> Control:
         if name not in self._named:
@@ -314,6 +341,25 @@ class Session:
         return self._named[name]
 
 
+@dataclass(frozen=True)
+class Drag:
+    """A lever that is being moved within one tick: where it stood, and how all stood then."""
+
+    name: str
+    tick: int
+    began_at: float
+    mark: tuple[NDArray[np.float64], int]
+
+    @classmethod
+    def begun(cls, hand: ByHand, written: Written) -> Drag | None:
+        """How things stand before a move of one lever; None if it is anything else."""
+        name, *others = written
+        if others or name not in LEVERS:
+            return None
+        return cls(name, hand.tick, hand.levers[name], hand.day.clock.plant.marcher.mark())
+
+
+LEVERS = frozenset(control.name for control in CONTROLS if control.kind in ("lever", "strokes"))
 WORDS = {"lines": ("let go", "made fast"), "spirit_cup": ("out", "alight")}
 """How a switch that is no valve is written: off, on."""
 

@@ -1,7 +1,7 @@
 // The controls: real form elements, by groups, each with its unit, its key and what answers it first.
 import { byId, figures, make, write } from "./parts.js";
 
-const EVERY = 50; // ms between two messages of one control
+const EVERY = 100; // ms between two messages of one control
 const WATCHED = 1000; // ms for which everything in sight answers a move ten times a second
 const HELD = 400; // ms after a move of ours during which the classroom's value does not pull the control back
 
