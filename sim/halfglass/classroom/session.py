@@ -6,7 +6,7 @@ anew and the moves are made again: they fall on the same ticks, so they come to 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -40,6 +40,8 @@ LONGEST = 12 * 3600.0
 GETTING_READY = ("raise steam", "warm through", "take on fuel", "take on water")
 """Steps a day without a step by hand begins with, before it is handed over."""
 MOST_BRANCHES = 100
+PIECE = 40
+"""Ticks made again at a time: a few milliseconds."""
 MOST_MOVES = 4500
 """Moves of one branch: a record has to be a scenario that can be read."""
 
@@ -168,6 +170,14 @@ class Session:
 
     def rewind(self, time: float) -> None:
         """Leave the present branch as it is, and begin another at a tick of it with the moves before that."""
+        for _ in self.going_back(time):
+            pass
+
+    def going_back(self, time: float) -> Iterator[float]:
+        """The same in pieces of some milliseconds; yields what share is done.
+
+        Between two pieces the session stands at a tick on the way, and must not be driven.
+        """
         tick = max(0, min(ticks(time), self.tick))
         if len(self.branches) >= MOST_BRANCHES:
             raise ValueError(f"a session has {MOST_BRANCHES} branches at most")
@@ -176,7 +186,7 @@ class Session:
         self.branches.append(Branch(len(self.branches), left.number, tick * TICK, kept))
         self._at = self.branches[-1].number
         self._script = [entry for entry in self._script if entry[0] <= tick]  # what was not yet asked for
-        self._open(tick)
+        yield from self._opening(tick)
         self._prompt()
 
     def shown(self) -> dict[str, float]:
@@ -240,6 +250,11 @@ class Session:
 
     def _open(self, tick: int) -> None:
         """Build the day anew and go on to a tick, making the moves of the branch again."""
+        for _ in self._opening(tick):
+            pass
+
+    def _opening(self, tick: int) -> Iterator[float]:
+        """The same in pieces; yields what share is done."""
         self._drag = None
         moves = tuple(Move.model_validate(move) for move in self.branch.moves)
         step = ByHandStep.model_validate({"step": "by hand", "for": f"{LONGEST / 3600.0:g} h"})
@@ -263,6 +278,8 @@ class Session:
         self._sample()
         while self.tick < tick and self.day.outcome is None:
             self._step()
+            if self.tick % PIECE == 0:
+                yield self.tick / tick
         self._memory.moved()
         self._sample()
 

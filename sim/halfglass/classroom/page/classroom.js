@@ -12,7 +12,7 @@ const page = { told: null, frame: null, mine: false, updates: [], charts: null, 
 const say = message => live.say(message);
 page.lesson = new Lesson(say);
 
-const HEARD = { hello, frame, branches, rows, lesson: takeLesson, notice, file };
+const HEARD = { hello, frame, branches, rows, lesson: takeLesson, notice, file, back };
 
 function hear(message) {
   HEARD[message.is]?.(message);
@@ -38,6 +38,15 @@ function note(words, lasting) {
 
 function notice(message) {
   note(message.text, 8000);
+}
+
+/** On the way back in time: a long session takes some seconds to be made again. */
+function back(message) {
+  page.isGoingBack = true;
+  page.controls?.mayMove(false);
+  for (const id of ["run", "step", "rewind"]) byId(id).disabled = true;
+  const to = page.told ? ` to ${clock(page.told.origin, message.to, true)}` : "";
+  note(`Going back${to} … ${Math.round(100 * message.share)} %`, 0);
 }
 
 /** All that stays as it is while this day or lesson is open. */
@@ -79,6 +88,8 @@ function hello(told) {
 
 function frame(now) {
   page.frame = now;
+  if (page.isGoingBack) note("", 0);
+  page.isGoingBack = false;
   if (page.mine !== now.mine || page.steered !== now.steered) {
     page.mine = now.mine;
     page.steered = now.steered;
