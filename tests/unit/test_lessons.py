@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -91,7 +92,27 @@ def test_nothing_done_is_told_apart_from_what_was_asked(made: tuple[Lesson, Sess
             text.startswith(start) and text == lesson.filled(paragraph.text, found) for text in told
         )
     assert not any("nan" in text or "not known" in text for text in told)
-    lesson.judge(0.0, idle, 0.0)
+    right, said = lesson.judge(0.0, idle, 0.0)
+    if needs_a_hand:  # no number that means nothing: it is said that it was not done
+        assert right is None and not re.search(r"\b0\b", said)
+        assert all(one["text"] in said for one in lesson.asked if one["move"])
+    else:
+        assert right is not None
+
+
+def test_what_was_asked_and_stands_so_already_counts_as_done() -> None:
+    lesson = load_lesson("3")
+    asked = {"after": "10 s", "damper": "40 %", "feed_check": "open"}
+    lesson = replace(lesson, _asked=[asked] * len(lesson._asked))
+    session = Session(lesson)
+    assert lesson.not_done(session, 0.0)
+    session.set("damper", 0.4)
+    session.rewind(0.0)
+    assert lesson.not_done(session, 0.0)
+    session.set("damper", 0.4)
+    later = session.now + 1.0
+    session.advance(lesson.duration)
+    assert session.values["damper"] == 0.4 and not lesson.not_done(session, later)
 
 
 def test_with_everything_moved_besides_nothing_is_laid_to_the_lesson(made: tuple[Lesson, Session]) -> None:
