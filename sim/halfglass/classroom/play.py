@@ -42,6 +42,8 @@ GRID = 4
 """Ticks between two rows of the charts."""
 MOST_BRANCHES = 5
 """Earlier branches in the charts; older ones stay in the record."""
+MOST_TOLD = 8
+"""Lines of the log on the page."""
 SOON = 2 * 3600.0
 """s within which what becomes critical is told."""
 
@@ -197,7 +199,8 @@ class Play:
         flows: dict[tuple[str, str], float] = {}
         for flow in session.flows():
             flows[flow.kind, flow.name] = flows.get((flow.kind, flow.name), 0.0) + flow.number
-        readings["glands and drains"] = flows["water", "glands and drains"]
+        for name in ("glands and drains", "hot well overflow and leaks"):
+            readings[name] = flows["water", name]
         return {
             "time": session.now,
             "values": {
@@ -230,6 +233,13 @@ class Play:
                 "rows": self.rows(one),
             }
             for one in (*others, session.branch)
+        ]
+
+    def told(self) -> list[dict[str, Any]]:
+        """The last lines of the log, the newest first, timed as the frames are."""
+        began = self.session.began_at
+        return [
+            {"time": entry.time - began, "text": entry.text} for entry in self.session.last_told(MOST_TOLD)
         ]
 
     def rows_ready(self) -> int:

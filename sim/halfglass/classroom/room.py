@@ -62,6 +62,7 @@ class Window:
     day: int = 0
     branches: int = 0
     rows: int = 0
+    told: int = 0
     lesson: int = 0
     frame: int = 0
     mine: bool = False
@@ -322,9 +323,12 @@ class Room:
         mine = window is self.steering
         if is_new_day or window.lesson != self._lesson or window.mine != mine:
             texts.append(_text({"is": "lesson", "mine": mine, "lesson": self._lesson_told()}))
+        told = play.session.told_so_far
+        if is_new_day or window.branches != self._branches or window.told != told:
+            texts.append(_text({"is": "log", "lines": play.told()}))
         if is_new_day or window.frame != self._frame or window.mine != mine:
             texts.append(self._frame_text(mine))
-        window.day, window.branches, window.rows = self._day, self._branches, ready
+        window.day, window.branches, window.rows, window.told = self._day, self._branches, ready, told
         window.lesson, window.frame, window.mine = self._lesson, self._frame, mine
         return texts
 

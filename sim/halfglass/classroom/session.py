@@ -196,6 +196,14 @@ class Session:
         found["glass_shown"] = instruments.glass
         found["pressure_shown"] = instruments.pressure
         found["feed"] = self._feed()
+        if self.day.solid_fuel:
+            thrown = self.day.charge(1.0)
+            found["fuel_moisture"] = thrown.moisture / thrown.mass
+        found["heel"] = self.day.clock.plant.controls.heel
+        found["lubricator_fraction"] = (
+            found["lubricator_oil"] / self.day.parameters.engine.lubricator_capacity
+        )
+        found["vaporiser_temperature"] = self.day.clock.reading(r.VAPORISER_TEMPERATURE)
         return found
 
     def glass_now(self) -> dict[str, float | bool]:
@@ -226,6 +234,15 @@ class Session:
     def history_of(self, number: int, pieces: int = 150) -> dict[str, list[float]]:
         """The columns of a branch, thinned; every lowest and highest is kept."""
         return thinned(self.branches[number].rows, pieces)
+
+    @property
+    def told_so_far(self) -> int:
+        """Lines of the log so far."""
+        return len(self.day.entries)
+
+    def last_told(self, many: int) -> list[LogEntry]:
+        """The last lines of the log, the newest first; none from before the hand-over."""
+        return [entry for entry in self.day.entries[: -many - 1 : -1] if entry.time >= self.began_at]
 
     def log_since(self, count: int = 0) -> list[LogEntry]:
         """The lines of the log from the hand-over on, without the first `count`."""

@@ -296,6 +296,8 @@ class ByHand:
         elif self.day.clock.plant.controls.on_dead_centre > 0.5:
             self.day.clock.do(self.day.clock.plant.bar_over())
             self._told("engine", events.BARRED_OVER, "Barred over by hand.")
+        else:
+            self._told("engine", "not barred over", "She is on no dead centre: nothing to bar over.")
 
     def _bale(self) -> None:
         capacity = self.day.parameters.exhaust.hotwell_capacity
@@ -305,6 +307,8 @@ class ByHand:
             text = f"{mass:.1f} kg of lake water baled into the hot well."
             self.day.clock.do(self.day.clock.plant.make_up_hotwell(mass))
             self._told("hotwell", "hot well made up", text)
+        else:
+            self._told("hotwell", "hot well full", "The hot well is full: nothing baled.")
 
     def _clean(self) -> None:
         self.day.clock.do(self.day.clock.plant.clean_grate(chores.RAKED_OUT))

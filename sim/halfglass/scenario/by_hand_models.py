@@ -57,6 +57,7 @@ WrongByHand = Literal[
 ]
 """Faults of the plant, the boat and the water; those of the route and the people have no place here."""
 USUAL: dict[str, dict[str, str]] = {
+    "engine pump packing going": {"gone_after": "20 min"},
     "hot well water lost": {"rate": "1 L/min"},
     "gauge reads wrong": {"by": "15 psi"},
     "oily feed": {"oil": "20 g"},
@@ -64,7 +65,7 @@ USUAL: dict[str, dict[str, str]] = {
     "stream turns": {"by": "-0.5 m/s"},
     "wind gets up": {"by": "6 m/s"},
 }
-"""How much goes wrong where a fault must be told that (a choice for teaching)."""
+"""How much goes wrong where a fault must be told that, or is too slow to be taught (a choice for teaching)."""
 FOR_GOOD = ("oily feed",)
 """What cannot be put right on the way."""
 

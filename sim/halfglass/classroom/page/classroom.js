@@ -12,7 +12,7 @@ const page = { told: null, frame: null, mine: false, updates: [], charts: null, 
 const say = message => live.say(message);
 page.lesson = new Lesson(say);
 
-const HEARD = { hello, frame, branches, rows, lesson: takeLesson, notice, file, back };
+const HEARD = { hello, frame, branches, rows, lesson: takeLesson, notice, file, back, log };
 
 function hear(message) {
   HEARD[message.is]?.(message);
@@ -38,6 +38,12 @@ function note(words, lasting) {
 
 function notice(message) {
   note(message.text, 8000);
+}
+
+/** The last of what was done and what happened, the newest first. */
+function log({ lines }) {
+  byId("log").replaceChildren(...lines.map(({ time, text }) => make("li", {}, make("span", { class: "when" }, clock(page.told.origin, time, true)), " ", text)));
+  if (lines.length) page.controls.hear(lines[0].text);
 }
 
 /** On the way back in time: a long session takes some seconds to be made again. */

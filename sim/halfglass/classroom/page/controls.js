@@ -5,6 +5,8 @@ const EVERY = 100; // ms between two messages of one control
 const WATCHED = 1000; // ms for which everything in sight answers a move ten times a second
 const HELD = 400; // ms after a move of ours during which the classroom's value does not pull the control back
 
+const FAULTS_KEY = "m"; // no control has it
+
 const GROUPS = { engine: "Engine", fire: "Fire", feed: "Feed", boiler: "Boiler", faults: "Faults" };
 
 export class Controls {
@@ -23,7 +25,7 @@ export class Controls {
       const home = make("div", { class: "rows" });
       for (const one of members) home.append(this.row(one, home).place);
       if (group !== "faults") this.all.append(make("section", { class: "group", "aria-label": heading }, make("h3", {}, heading), home));
-      else this.faults = make("details", { class: "faults" }, make("summary", {}, "Faults: what can go wrong"), home);
+      else this.faults = make("details", { class: "faults" }, make("summary", { "aria-keyshortcuts": FAULTS_KEY }, make("kbd", { "aria-hidden": "true" }, FAULTS_KEY), " Faults: what can go wrong"), home);
     }
     this.whole.append(this.all);
     if (this.faults) this.whole.append(this.faults);
@@ -66,6 +68,10 @@ export class Controls {
       row.place = make("div", { class: "row lever" }, key, make("label", { for: id }, control.label), row.output, row.input, told);
       row.input.addEventListener("input", () => this.move(row, Number(row.input.value)));
     }
+    if (control.kind === "push" || control.group === "faults" || control.name === "lines") {
+      row.says = make("span", { class: "says", role: "status" });
+      row.place.append(row.says);
+    }
     row.place.dataset.control = control.name;
     this.rows.set(control.name, row);
     if (control.key) this.keys.set(control.key.toLowerCase(), row);
@@ -77,8 +83,21 @@ export class Controls {
 
   watch() { this.heldUntil = performance.now() + WATCHED; }
 
+  /** The newest line of the log stands beside what was just done, too. */
+  hear(text) {
+    if (this.awaiting && this.isHeld) write(this.awaiting.says, text);
+    this.awaiting = null;
+  }
+
+  /** Whatever is told next answers this row. */
+  awaits(row) {
+    for (const one of this.rows.values()) if (one.says) write(one.says, "");
+    this.awaiting = row.says ? row : null;
+  }
+
   push(row) {
     this.watch();
+    this.awaits(row);
     const wish = { do: "push", control: row.control.name };
     if (row.choice) wish.choice = row.choice.value;
     if (row.amount) wish.amount = Number(row.amount.value) || row.control.lowest;
@@ -89,6 +108,7 @@ export class Controls {
   move(row, value) {
     row.held = performance.now() + HELD;
     this.watch();
+    this.awaits(row);
     row.wanted = value;
     this.tell(row, value);
     if (row.timer) return;
@@ -153,6 +173,11 @@ export class Controls {
 
   /** A key of a control: go to it, or do it. */
   press(key) {
+    if (key.toLowerCase() === FAULTS_KEY && this.faults) {
+      this.faults.open = true;
+      this.faults.querySelector("summary").focus();
+      return true;
+    }
     const row = this.keys.get(key.toLowerCase());
     if (!row || this.whole.disabled) return false;
     if (!row.place.closest("details[open], .asked")) this.all.open = true;

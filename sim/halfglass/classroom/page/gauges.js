@@ -30,9 +30,9 @@ export function pressureDial(marks) {
   const number = draw("text", { x: 100, y: 150, "text-anchor": "middle", class: "dial-number", fill: INK }, "–");
   picture.append(draw("text", { x: 100, y: 166, "text-anchor": "middle", fill: FAINT }, marks.unit), hand,
     draw("circle", { cx: 100, cy: 96, r: 6, fill: BRASS, stroke: INK }), number);
-  const figure = make("figure", { class: "dial" }, picture, make("figcaption", {}, "Boiler pressure"));
+  const figure = make("figure", { class: "dial" }, picture, make("figcaption", {}, "Pressure gauge"));
   return [figure, shown => {
-    const value = shown.boiler_pressure;
+    const value = shown.pressure_shown; // a gauge that reads wrong does so here too
     const text = `rotate(${(-turn / 2 + turn * Math.max(-0.02, Math.min(1.04, value / marks.highest))).toFixed(1)}deg)`;
     if (hand.style.transform !== text) hand.style.transform = text;
     write(number, figures(value, marks.unit));
