@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -238,6 +239,38 @@ def test_astern_at_low_pressure() -> None:
     gear = column(session, "reversing_gear")
     over = next(i for i, value in enumerate(gear) if value < 0.0)
     assert margin[over - 1] < 1.0 and shaft[over + 2] > 0.0 and min(shaft) < -1.0 and speed[-1] < 0.0
+
+
+def test_burner_shut_off() -> None:
+    """The heat is gone within a minute; a bed of coal shut off as far as it can be still gives most of its own."""
+    lesson = load_lesson("burner-shut-off")
+    session = lesson.run_as_asked()
+    pressure, heat = column(session, "boiler_pressure"), column(session, "heat_to_boiler_rate")
+    assert pressure[-1] < pressure[0] - 0.8e5 < other(lesson, session, "boiler_pressure")[-1] - 0.7e5
+    assert heat[2 * 40] < 0.6 * heat[0] and column(session, "burning_rate")[2 * 11] == 0.0
+    coal = Session(load_lesson("lying-with-a-hot-fire"))
+    coal.set("damper", 0.0)
+    coal.advance(40.0)
+    assert column(coal, "heat_to_boiler_rate")[-1] > 0.6 * column(coal, "heat_to_boiler_rate")[0]
+    # as much as the water and the metal at boiling heat can give, by the books
+    assert 20.0 < column(session, "boiler_water_mass")[0] < 30.0
+
+
+def test_boat_lies_over() -> None:
+    """By geometry: the glass stands 150 mm to one side and is 100 mm long; the other way it is as much less."""
+    session = load_lesson("boat-lies-over").run_as_asked()
+    glass, water = column(session, "glass_shown"), column(session, "boiler_water_mass")
+    lean = 0.150 * math.tan(math.radians(8.0)) / 0.100
+    assert glass[2 * 40] - glass[2 * 15] == pytest.approx(lean, rel=0.06)
+    assert abs(water[2 * 80] - water[0]) < 0.2 and glass[-1] == pytest.approx(glass[0], abs=0.02)
+    upright = session.day.instruments.glass
+    session.day.clock.set(heel=math.radians(-8.0))
+    assert upright - session.day.instruments.glass == pytest.approx(lean, rel=0.06)
+
+
+def test_boats_of_lessons_are_those_of_the_shipped_days() -> None:
+    for boat in (LESSONS / "days" / "boats").iterdir():
+        assert boat.read_bytes() == Path("scenarios", "boats", boat.name).read_bytes(), boat.name
 
 
 # Lesson files that are at fault.
