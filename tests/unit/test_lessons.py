@@ -121,13 +121,14 @@ def test_with_everything_moved_besides_nothing_is_laid_to_the_lesson(made: tuple
     session = Session(lesson)
     session.follow(lesson.moves)
     session.advance(2.0)
-    session.set("blower", 1.0)
+    if "blower" in session.values:
+        session.set("blower", 1.0)
     session.set("cylinder_drains", 1.0)
     session.set("throttle", 1.0)
     session.advance(lesson.duration - 2.0)
     told = lesson.explanation(session, 0.0)
     if session.ended is None:
-        assert told[0].startswith(BESIDES.partition("{")[0]) and "blower" in told[0]
+        assert told[0].startswith(BESIDES.partition("{")[0]) and "cylinder drains" in told[0]
         assert not any("nan" in text or "not known" in text for text in told)
         assert len(told) >= 2
 

@@ -325,7 +325,7 @@ class Room:
             texts.append(_text({"is": "lesson", "mine": mine, "lesson": self._lesson_told()}))
         told = play.session.told_so_far
         if is_new_day or window.branches != self._branches or window.told != told:
-            texts.append(_text({"is": "log", "lines": play.told()}))
+            texts.append(_text({"is": "log", "count": told, "lines": play.told()}))
         if is_new_day or window.frame != self._frame or window.mine != mine:
             texts.append(self._frame_text(mine))
         window.day, window.branches, window.rows, window.told = self._day, self._branches, ready, told

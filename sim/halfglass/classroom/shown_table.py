@@ -162,7 +162,7 @@ ANSWERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 @dataclass(frozen=True)
 class Chart:
-    """One chart: its title, and its lines as (column, label); the first is compared between branches.
+    """One chart: its title, and its lines as (column, label); each is compared between branches.
 
     `lowest` and `highest` [SI] it shows at least; `least` [SI] its scale spans, so that noise stays small.
     """

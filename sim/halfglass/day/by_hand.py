@@ -17,7 +17,7 @@ from halfglass.day.feeding import INJECTOR_COOLS
 from halfglass.day.handling import WHISTLE_AREA
 from halfglass.plant import reading as r
 from halfglass.result import events
-from halfglass.scenario.by_hand_models import CONTROLS, Move, usual_fault
+from halfglass.scenario.by_hand_models import CONTROLS, FOR_GOOD, Move, usual_fault
 from halfglass.scenario.catalogue.fuels import charge
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ class ByHand:
         if move.do is not None:
             self._once[move.do]()
         at_work = {fault.kind: fault for fault in self.day.faults_at_work}
-        if move.goes_wrong is not None and move.goes_wrong not in at_work:
+        if move.goes_wrong is not None and (move.goes_wrong not in at_work or move.goes_wrong in FOR_GOOD):
             faults.strike(self.day, usual_fault(move.goes_wrong))
             if move.goes_wrong == "burner goes out":
                 self.levers["burner_rate"] = self.levers["spirit_cup"] = 0.0

@@ -41,9 +41,11 @@ function notice(message) {
 }
 
 /** The last of what was done and what happened, the newest first. */
-function log({ lines }) {
+function log({ count, lines }) {
+  const fresh = count - (page.logged ?? count);
+  page.logged = count;
   byId("log").replaceChildren(...lines.map(({ time, text }) => make("li", {}, make("span", { class: "when" }, clock(page.told.origin, time, true)), " ", text)));
-  if (lines.length) page.controls.hear(lines[0].text);
+  if (fresh > 0) page.controls.hear(lines.slice(0, fresh).reverse().map(line => line.text).join(" "));
 }
 
 /** On the way back in time: a long session takes some seconds to be made again. */
@@ -59,7 +61,7 @@ function back(message) {
 function hello(told) {
   page.told = told;
   page.frame = null;
-  page.endedTold = null;
+  page.endedTold = page.logged = null;
   write(byId("title"), told.title);
   write(byId("about"), told.about);
   document.title = `${told.title} · Halfglass classroom`;

@@ -5,6 +5,7 @@ const EVERY = 100; // ms between two messages of one control
 const WATCHED = 1000; // ms for which everything in sight answers a move ten times a second
 const HELD = 400; // ms after a move of ours during which the classroom's value does not pull the control back
 
+const SAID = ["lines", "injector_water", "injector_steam"]; // levers that may be refused: the answer stands beside them in words
 const FAULTS_KEY = "m"; // no control has it
 
 const GROUPS = { engine: "Engine", fire: "Fire", feed: "Feed", boiler: "Boiler", faults: "Faults" };
@@ -68,7 +69,7 @@ export class Controls {
       row.place = make("div", { class: "row lever" }, key, make("label", { for: id }, control.label), row.output, row.input, told);
       row.input.addEventListener("input", () => this.move(row, Number(row.input.value)));
     }
-    if (control.kind === "push" || control.group === "faults" || control.name === "lines") {
+    if (control.kind === "push" || control.group === "faults" || SAID.includes(control.name)) {
       row.says = make("span", { class: "says", role: "status" });
       row.place.append(row.says);
     }
@@ -83,7 +84,7 @@ export class Controls {
 
   watch() { this.heldUntil = performance.now() + WATCHED; }
 
-  /** The newest line of the log stands beside what was just done, too. */
+  /** What the log tells of it stands beside what was just done, too. */
   hear(text) {
     if (this.awaiting && this.isHeld) write(this.awaiting.says, text);
     this.awaiting = null;
