@@ -310,7 +310,7 @@ class Play:
                 "steaming": by.shown(marks.steaming_pressure),
             },
             "hotwell": {"capacity": well.shown(marks.hotwell_capacity), "low": well.shown(marks.hotwell_low)},
-            "deepest_bed": self.scales["bed_depth"].shown(0.25),
+            "deepest_bed": self.scales["bed_depth"].shown(0.25) if self.session.day.solid_fuel else None,
         }
 
     def _flow(self, key: str, flows: dict[tuple[str, str], float]) -> float:

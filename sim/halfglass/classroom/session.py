@@ -241,8 +241,8 @@ class Session:
         return len(self.day.entries)
 
     def last_told(self, many: int) -> list[LogEntry]:
-        """The last lines of the log, the newest first; none from before the hand-over."""
-        return [entry for entry in self.day.entries[: -many - 1 : -1] if entry.time >= self.began_at]
+        """The last lines of the log, the newest first; the hand-over is the first of all."""
+        return self.day.entries[max(self._first_told, self.told_so_far - many) :][::-1]
 
     def log_since(self, count: int = 0) -> list[LogEntry]:
         """The lines of the log from the hand-over on, without the first `count`."""
@@ -289,6 +289,7 @@ class Session:
             raise ScenarioError([Fault(self.story.file, 0, 0, "route", told)])
         self._hand: ByHand = hand
         self.began_at = self.day.clock.now
+        self._first_told = self.told_so_far - 1
         self.marks: Marks = marks_of(self.day, "")
         self._memory = Memory(self.day)
         self.branch.rows.clear()

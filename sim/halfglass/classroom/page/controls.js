@@ -41,7 +41,7 @@ export class Controls {
       const number = make("b", { class: "number" }, "–");
       (row.answers ||= []).push([name, number]);
       const reading = this.readings[name];
-      return make("span", { "data-answer": name }, reading.label + "\u00a0", number, reading.unit ? "\u00a0" + reading.unit : "");
+      return make("span", { "data-answer": name }, reading.label + (reading.unit ? ` [${reading.unit}]` : "") + "\u00a0", number);
     });
     const told = make("span", { class: "answers" }, ...answers);
     if (control.kind === "push") {
