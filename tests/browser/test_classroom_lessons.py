@@ -127,6 +127,16 @@ def test_nothing_stands_out_and_the_checker_finds_nothing(
         assert checked(page) == []
 
 
+@pytest.mark.long
+def test_no_words_of_any_lesson_stand_over_one_another(windows: Any, lessons: Classroom) -> None:
+    page = windows(lessons.address)
+    for number in range(1, page.locator("#lessons li").count() + 1):
+        begin(page, number)
+        page.click(".main-action")
+        page.wait_for_selector("#room[data-stage=predict]")
+        assert overlapping(page, ".dial svg, .glass svg, .curve svg") == [], number
+
+
 def test_cautions_are_on_the_page(windows: Any, lessons: Classroom) -> None:
     page = windows(lessons.address)
     text = page.inner_text("body")

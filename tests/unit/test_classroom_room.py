@@ -6,13 +6,15 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from halfglass.classroom.journal import InUse, Journal
 from halfglass.classroom.messages import greeting, wish
-from halfglass.classroom.play import Play, Refused
+from halfglass.classroom.play import Play, Refused, _round, _rounded
 from halfglass.classroom.room import Room, Stale
 from halfglass.classroom.security import kept_token
+from halfglass.classroom.session import Session
 from halfglass.classroom.shelf import Shelf
 from halfglass.scenario.load import load
 
@@ -30,6 +32,8 @@ def steered(folder: Path, wanted: str | None = DAY) -> tuple[Room, Any]:
 
 def do(room: Room, window: Any, **said: Any) -> None:
     room.do(window, wish(json.dumps(said)))
+    while said["do"] == "rewind" and room._back:
+        room.turn(0.0)
 
 
 def test_a_session_goes_on_where_it_was_to_the_last_bit(tmp_path: Path) -> None:
@@ -240,3 +244,38 @@ def test_more_tries_than_a_session_keeps_are_refused_before_they_are_written(
     assert len(room.play.branches()) == 6 and len({one["letter"] for one in room.play.branches()}) == 6
     room._journal._file.close()
     assert len(Room(Shelf(), Journal(tmp_path)).play.session.branches) == 8
+
+
+def test_windows_are_told_of_the_way_back_in_a_long_session(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A piece a turn; meanwhile nothing is steered, and a window that opens waits for the end of it."""
+    for name in ("BACK_AT_ONCE", "BACK_A_TURN"):
+        monkeypatch.setattr(f"halfglass.classroom.room.{name}", 0.0)
+    room, window = steered(tmp_path)
+    do(room, window, do="set", control="bypass", to=60)
+    room.play.advance(900.0)
+    room.news_for(window)
+    room.do(window, wish('{"do": "rewind", "to": 700}'))
+    late, shares = room.join(""), []
+    while (told := json.loads(room.news_for(window)[-1]))["is"] == "back":
+        shares.append(told["share"])
+        assert [json.loads(text)["is"] for text in room.news_for(late)] == ["back"]
+        with pytest.raises(Refused, match="Going back"):
+            do(room, window, do="run", on=True)
+        room.turn(0.1)
+    assert len(shares) > 20 and shares == sorted(shares) and told["time"] == 700.0
+    assert {json.loads(text)["is"] for text in room.news_for(late)} >= {"hello", "branches", "frame"}
+    straight = Session(load(DAY))
+    straight.set("bypass", 0.6)
+    straight.advance(700.0)
+    assert room.play.session.branch.rows == straight.branch.rows
+    room.close()
+    again = Room(Shelf(), Journal(tmp_path))
+    assert (again.play.since, again.play.branch) == (700.0, 1)
+
+
+def test_figures_of_the_charts_are_those_of_the_readings() -> None:
+    values = [0.0, 1e-15, 12345.678, -0.00123456, 687051.75, 99.995, 1.0, -273.16, 0.072649]
+    assert _rounded(np.array(values)) == pytest.approx([_round(value) for value in values], rel=1e-12)
+    assert _rounded(np.array([])) == []

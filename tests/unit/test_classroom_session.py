@@ -56,14 +56,12 @@ def recorded(session: Session, folder: Path) -> tuple[Path, Outing]:
     return path, halfglass.run(halfglass.load(path))
 
 
-def test_a_session_is_what_run_makes_of_its_record(tmp_path: Path) -> None:
-    session = Session(SHRINK)
-    lively(session)
-    _, outing = recorded(session, tmp_path)
+def same_to_the_last_bit(session: Session, outing: Outing) -> None:
+    """Every row and every line of the log of a session is that of the run of its record."""
     live, table = columns(session.day), outing.timeline
     end = session.day.clock.now
     until, run_until = live["time"] < end, table["time"].to_numpy() < end
-    assert table["time"].to_numpy()[-1] == end and np.count_nonzero(until) > 500
+    assert table["time"].to_numpy()[-1] == end and np.count_nonzero(until) > 100
     readings = [name for name in live if name not in ("time", "hands_busy")]
     last = np.array([live[name][-1] for name in readings])
     at_end = np.array([table[name].to_numpy()[~run_until] for name in readings]).T
@@ -73,6 +71,44 @@ def test_a_session_is_what_run_makes_of_its_record(tmp_path: Path) -> None:
     entries = [(e.time, e.who, e.event, e.text) for e in session.day.entries]
     told = list(outing.log[["time", "who", "event", "text"]].itertuples(index=False, name=None))
     assert told[: len(entries)] == entries
+
+
+def test_a_session_is_what_run_makes_of_its_record(tmp_path: Path) -> None:
+    session = Session(SHRINK)
+    lively(session)
+    _, outing = recorded(session, tmp_path)
+    same_to_the_last_bit(session, outing)
+
+
+def test_a_lever_dragged_within_a_tick_is_one_move(tmp_path: Path) -> None:
+    """What is told or crossed on the way is kept: through nothing, past nothing, and back to where it was."""
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.advance(5.0)
+    for share in (0.1, 0.2, 0.3, 0.4):
+        session.set("throttle", share)
+    assert [move["throttle"] for move in session.branch.moves[1:]] == ["10 %", "40 %"]  # opened is told
+    session.advance(20.0)
+    for share in (0.9, 0.2, 0.6):
+        session.set("damper", share)
+        session.set("throttle", share)  # two hands: neither goes on by itself
+    assert len(session.branch.moves) == 3 + 6
+    session.advance(3.0)
+    for share in (0.5, 0.7, 0.6):
+        session.set("bypass", share)
+    assert len(session.branch.moves) == 9 + 2
+    session.advance(3.0)
+    for gear in (0.8, -0.4, -0.6, -1.0, 0.5, 0.4):
+        session.set("reversing_gear", gear)
+    for strokes in (10, 0, 20, 30):
+        session.set("hand_pump_on_lake", strokes / 60.0)
+    session.advance(10.0)
+    for share in (0.5, 0.6, 0.0, 0.3, 0.25):
+        session.set("throttle", share)
+    session.advance(60.0)
+    path, outing = recorded(session, tmp_path)
+    same_to_the_last_bit(session, outing)
+    assert Session.from_record(path).branch.rows == session.branch.rows
 
 
 def test_a_record_is_taken_up_where_it_ended(tmp_path: Path) -> None:

@@ -6,7 +6,9 @@ import pytest
 
 from halfglass.classroom.branch import COLUMNS
 from halfglass.classroom.critical import net_water
+from halfglass.classroom.controls import controls_of
 from halfglass.classroom.session import Session
+from halfglass.classroom.shown_table import ANSWERS
 from halfglass.day.by_hand import TICK
 from halfglass.plant import state as y
 from halfglass.result.energy_flow import BOILER
@@ -125,3 +127,76 @@ def test_the_csv_has_every_tick_in_the_units_of_the_day() -> None:
     assert float(last["boiler_pressure [bar gauge]"]) == pytest.approx(
         session.shown()["boiler_pressure"] / 1e5, rel=1e-6
     )
+
+
+def test_every_fault_moves_what_stands_beside_it() -> None:
+    """Side by side with a session that is spared it: some number beside the fault differs at once or soon."""
+    for path in ("scenarios/10-shrink-and-swell.toml", "scenarios/03-burner-boat.toml"):
+        story = load(path)
+        for fault in (control for control in controls_of(Session(story).scenario) if control.group == "faults"):
+            if fault.name in ("safety valve sticks shut", "glass cock shut"):
+                continue  # seen once a valve blows, or the level has moved
+            struck, spared = Session(story), Session(story)
+            for session in (struck, spared):
+                make_lively(session)
+            if fault.kind == "push":
+                struck.push(fault.name)
+            else:
+                struck.set(fault.name, 1.0)
+            for session in (struck, spared):
+                session.advance(18.0)
+            told, plain = beside(struck, fault.name), beside(spared, fault.name)
+            assert any(abs(a - b) > 1e-3 * abs(b) for a, b in zip(told, plain, strict=True)), fault.name
+            assert struck.last_told(1)[0].text
+
+
+def make_lively(session: Session) -> None:
+    """Under way, with hand pump and injector at work."""
+    moved = {"lines": 0.0, "throttle": 0.3, "bypass": 0.5, "damper": 0.3, "hand_pump_on_hot_well": 0.5}
+    for name, to in (moved | {"injector_water": 1.0, "injector_steam": 1.0, "burner_rate": 0.8}).items():
+        if name in session.values:
+            session.set(name, to)
+    session.advance(30.0)
+
+
+def beside(session: Session, control: str) -> list[float]:
+    """The numbers beside a control on the page."""
+    shown = session.shown() | {flow.name: flow.number for flow in session.flows()}
+    return [shown[name] for name in ANSWERS[control]]
+
+
+def test_the_stream_turns_under_a_boat_worked_by_hand() -> None:
+    session = Session(SHRINK)
+    session.set("lines", 0.0)
+    session.set("throttle", 0.3)
+    session.advance(60.0)
+    before = session.shown()["ground_speed"]
+    session.set("stream turns", 1.0)
+    assert session.shown()["ground_speed"] == pytest.approx(before - 0.5, abs=1e-6)
+    session.set("stream turns", 0.0)
+    assert session.shown()["ground_speed"] == pytest.approx(before, abs=1e-6)
+
+
+def test_the_gauge_shows_what_it_shows_and_not_what_is_so() -> None:
+    session = Session(SHRINK)
+    session.set("gauge reads wrong", 1.0)
+    shown = session.shown()
+    assert shown["pressure_shown"] == pytest.approx(shown["boiler_pressure"] + 15 * 6894.76, rel=1e-4)
+
+
+def test_what_is_lost_at_the_hot_well_is_what_the_books_say() -> None:
+    session = Session(SHRINK)
+    session.advance(5.0)
+    session.set("hot well water lost", 1.0)
+    session.advance(1.0)
+    lost = next(flow for flow in session.flows() if flow.name == "hot well overflow and leaks")
+    assert (lost.source, lost.number) == ("hot well", pytest.approx(1.0 / 60.0, rel=0.01))
+
+
+def test_the_newest_of_the_log_and_nothing_from_before() -> None:
+    session = Session(SHRINK)
+    told = [entry.text for entry in session.last_told(99)]
+    assert told[-1].startswith("Worked by hand from now on") and len(told) == 1
+    session.push("bar over")
+    session.push("bale into the hot well")
+    assert [entry.event for entry in session.last_told(2)][1] in ("barred over", "not barred over")

@@ -8,6 +8,7 @@ from halfglass.classroom.memory import Memory
 from halfglass.day.energy_account import Stretch, energy_flow
 from halfglass.day.outing import Day
 from halfglass.plant import reading as r
+from halfglass.plant import state as y
 from halfglass.result.energy_flow import BOILER, ENGINE, EXHAUST, FEED, HOTWELL, OUTSIDE
 
 
@@ -23,7 +24,7 @@ class Flow(NamedTuple):
 
 def flows(day: Day, memory: Memory) -> tuple[Flow, ...]:
     """Water from the readings now; heat as the mean of the last seconds, from the books: it closes."""
-    return (*water(day), *heat(day, memory))
+    return (*water(day), lost_at_the_hotwell(memory), *heat(day, memory))
 
 
 def water(day: Day) -> tuple[Flow, ...]:
@@ -53,6 +54,11 @@ def water(day: Day) -> tuple[Flow, ...]:
         ("live steam into the hot well", BOILER, HOTWELL, now(r.STEAM_TO_HOTWELL_FLOW)),
     )  # fmt: skip
     return tuple(Flow(name, source, target, "water", number) for name, source, target, number in links)
+
+
+def lost_at_the_hotwell(memory: Memory) -> Flow:
+    """Overflow, leaks and condensate that never came so far, in the last tick, from the books."""
+    return Flow("hot well overflow and leaks", HOTWELL, OUTSIDE, "water", memory.booked(y.TOTAL_OVERFLOW))
 
 
 def heat(day: Day, memory: Memory) -> tuple[Flow, ...]:

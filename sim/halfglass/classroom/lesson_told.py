@@ -11,7 +11,8 @@ from halfglass.classroom.branch import Rows, Written, like
 from halfglass.classroom.lesson_models import Condition, LessonTable
 from halfglass.classroom.numbers import in_words, kind_of, shown, shown_as, value_of
 from halfglass.classroom.session import Session
-from halfglass.day.by_hand import ticks
+from halfglass.day.by_hand import OFF, ON, ticks
+from halfglass.scenario.by_hand_models import CONTROLS, Move
 from halfglass.scenario.load import Story
 from halfglass.vocabulary import quantities, units
 
@@ -169,6 +170,16 @@ class Lesson:
         made = [m for m in session.branch.moves if begun <= _time(m) < begun + self.duration]
         return list(dict.fromkeys(name for move in made for name in _moved(move) if name not in own))
 
+    def not_done(self, session: Session, begun: float) -> str:
+        """What was asked for in the run, in its words, and neither done nor so already."""
+        made = [m for m in session.branch.moves if begun <= _time(m) < begun + self.duration]
+        moved = {name for move in made for name in _moved(move)}
+        texts = [one.text for one in self.written.run.asked]
+        pairs = [(text, move) for text, move in zip(texts, self._asked, strict=True) if move is not None]
+        return " ".join(
+            text for text, move in pairs if not moved.intersection(_moved(move)) and not _stands(session, move)
+        )
+
     def _compares(self, text: str) -> bool:
         """Whether a text holds the run beside the other way, which means nothing if more was moved."""
         names = [name for name, _ in PLACE.findall(text)]
@@ -176,10 +187,15 @@ class Lesson:
         taken_off = [self.written.numbers[one.minus] for one in numbers if one.minus is not None]
         return any(number.of == "the other" for number in [*numbers, *taken_off])
 
-    def judge(self, answer: float | str, session: Session, begun: float) -> tuple[bool, str]:
-        """Whether an answer to the check (a choice or its number, a value in its unit) is right, and why."""
+    def judge(self, answer: float | str, session: Session, begun: float) -> tuple[bool | None, str]:
+        """Whether an answer to the check (a choice or its number, a value in its unit) is right, and why.
+
+        None where what was asked for was not done: the run then has no answer.
+        """
         if session.day.outcome is not None:
             return False, CUT_SHORT
+        if undone := self.not_done(session, begun):
+            return None, NOT_DONE.format(undone)
         check, found = self.written.check, self.numbers(session, begun)
         because = self.filled(check.because, found)
         if check.number is None:
@@ -234,6 +250,10 @@ BESIDES = (
     "Besides what was asked you did this: {}. The numbers are those of your run, and not all they show comes "
     "from what the lesson is about."
 )
+NOT_DONE = (
+    "This was asked for, and not done in this run: “{}” So it has no answer. Go back in time and do it, or open "
+    "the lesson anew."
+)
 CUT_SHORT = "The run ended there and is not explained further. Go back in time and try again, or begin anew."
 
 
@@ -245,6 +265,15 @@ def _moved(move: Written) -> list[str]:
         for key, value in move.items()
         if key not in ("after", "fuel")
     ]
+
+
+def _stands(session: Session, move: Written) -> bool:
+    """Whether everything a move moves stands there already."""
+    wanted = Move.model_validate(move)
+    levers = {name: getattr(wanted, name) for name in CONTROLS if getattr(wanted, name) is not None}
+    at = {name: 1.0 if to in ON else 0.0 if to in OFF else to for name, to in levers.items()}
+    is_all = len(levers) == len(_moved(move))
+    return is_all and all(abs(session.values[name] - to) < 1e-9 for name, to in at.items())
 
 
 def _time(move: Written) -> float:

@@ -32,6 +32,7 @@ class Memory:
         plant = self._day.clock.plant
         if self._readings and self._readings[-1][0] == plant.time:
             self._readings.pop()
+        if self._books and self._books[-1].time == plant.time:
             self._books.pop()
         self._readings.append((plant.time, plant.marcher.readings.copy()))
         self._books.append(look(plant))
@@ -46,6 +47,13 @@ class Memory:
             return None
         (first, before), (last, now) = self._readings[0], self._readings[-1]
         return float(now[place] - before[place]) / (last - first) if last - first >= SETTLED else None
+
+    def booked(self, place: int) -> float:
+        """What went into a total in the last tick [SI/s]; none at the start."""
+        if len(self._books) < 2:
+            return 0.0
+        before, now = self._books[-2], self._books[-1]
+        return float(now.state[place] - before.state[place]) / (now.time - before.time)
 
     @property
     def stretch(self) -> tuple[Books, Books] | None:

@@ -6,6 +6,8 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from halfglass.classroom.branch import COLUMNS, Branch, Written, like
 from halfglass.day.by_hand import TICK
 from halfglass.result.clock import stamp
@@ -104,13 +106,13 @@ def csv_text(session: Session) -> str:
     system, started = session.scenario.units, session.day.started
     heads = [_header(name, system) for name in COLUMNS]
     lines = [",".join(["clock", "time [s]", *heads])]
-    for number, row in enumerate(session.branch.rows):
+    shown = np.array(session.branch.rows)
+    for place, name in enumerate(COLUMNS):
+        shown[:, place] = quantities.convert(shown[:, place], like(name), system)
+    figures = ",".join(["%.7g"] * len(COLUMNS))
+    for number, row in enumerate(shown.tolist()):
         time = number * TICK
-        shown = [
-            f"{quantities.convert(value, like(name), system):.7g}"
-            for name, value in zip(COLUMNS, row, strict=True)
-        ]
-        lines.append(",".join([stamp(started, session.began_at + time), f"{time:.1f}", *shown]))
+        lines.append(f"{stamp(started, session.began_at + time)},{time:.1f},{figures % tuple(row)}")
     return "\n".join(lines) + "\n"
 
 

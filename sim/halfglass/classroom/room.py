@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import json
 import secrets
+import time
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -28,12 +30,28 @@ STEP = 1.0
 """s of a single step."""
 LONGEST_TURN = 0.5
 """s of wall time that count in one turn: after a sleep of the machine time goes on, it does not jump."""
+BACK_AT_ONCE, BACK_A_TURN = 0.25, 0.06
+"""s of wall time spent on going back at first, and then in each turn: windows are answered meanwhile."""
 MARK_EVERY = 2.0
 """s of wall time between two notes in the journal of how far time has come."""
 
 
 class Stale(Exception):
     """What a journal tells cannot be done again: another program wrote it, or its lesson has changed."""
+
+
+@dataclass
+class _GoingBack:
+    """On the way back: what is still to do, to which moment [s], what was open before."""
+
+    pieces: Iterator[float]
+    to: float
+    before: tuple[str, int]
+    share: float = 0.0
+
+    def told(self) -> dict[str, Any]:
+        """For the windows."""
+        return {"is": "back", "to": self.to, "share": round(self.share, 2)}
 
 
 @dataclass(eq=False)
@@ -44,6 +62,7 @@ class Window:
     day: int = 0
     branches: int = 0
     rows: int = 0
+    told: int = 0
     lesson: int = 0
     frame: int = 0
     mine: bool = False
@@ -67,7 +86,8 @@ class Room:
         self._unmarked = 0.0
         self._day = self._branches = self._lesson = self._frame = 1
         self._news = True
-        self._cached: dict[tuple[int, bool], str] = {}
+        self._cached: dict[Any, str] = {}
+        self._back: _GoingBack | None = None
         self.play = self._come_again(wanted)
 
     def _come_again(self, wanted: str | None) -> Play:
@@ -127,6 +147,8 @@ class Room:
         """Do what a window wishes; `Refused` with a sentence if it cannot be."""
         if isinstance(wish, said.Steer):
             self._steer(window)
+        elif self._back is not None:
+            raise Refused("Going back in time: one moment.")
         elif isinstance(wish, said.Export):
             window.letters.append(_text(self._exported(wish.form)))
             self._news = True
@@ -157,15 +179,30 @@ class Room:
         line = self.play.checked(line)
         self._journal.add({"at": self.play.since, **line})
         before = (self.play.stage, self.play.branch)
-        self.play.do(line)
         if line["do"] == "rewind":
-            self._hold()
+            self.running, self._owed = False, 0.0
+            self._back = _GoingBack(self.play.going_back(line["to"]), line["to"], before)
+            self._go_back(BACK_AT_ONCE)
+            return
+        self.play.do(line)
         self._turned_page(*before)
         if line["do"] == "answer":
             self.done.add(self.play.name)
             self._day += 1  # the list of lessons says so
         if line["do"] in ("predict", "answer", "stage"):
             self._lesson += 1
+
+    def _go_back(self, at_most: float) -> None:
+        """Go on going back, for so much wall time [s]."""
+        back, until = self._back, time.monotonic() + at_most
+        if back is None:
+            return
+        for back.share in back.pieces:
+            if time.monotonic() >= until:
+                return
+        self._back = None
+        self._mark()
+        self._turned_page(*back.before)
 
     def _turned_page(self, stage: str, branch: int) -> None:
         """What follows when the lesson came to another page, or another branch was begun."""
@@ -210,6 +247,9 @@ class Room:
 
     def turn(self, elapsed: float) -> None:
         """Let time go for so much wall time [s]."""
+        if self._back is not None:
+            self._go_back(BACK_A_TURN)
+            self._touch()
         if not self.running:
             return
         elapsed = min(elapsed, LONGEST_TURN)
@@ -229,7 +269,7 @@ class Room:
 
     def failed(self, error: Exception) -> str:
         """A failure of ours: time is held, every window is told; returns what the terminal should say."""
-        self.running, self._owed = False, 0.0
+        self.running, self._owed, self._back = False, 0.0, None
         text = f"The model failed: {type(error).__name__}: {error}"
         for window in self.windows:
             self.tell(window, f"{text}. Time is held; go back in time, or open a lesson, to go on.")
@@ -239,7 +279,8 @@ class Room:
 
     def close(self) -> None:
         """Write down where time stands, and let go of the journal."""
-        self._mark()
+        if self._back is None:
+            self._mark()
         self._journal.close()
 
     # what windows are told
@@ -257,6 +298,8 @@ class Room:
     def news_for(self, window: Window) -> list[str]:
         """The messages a window has not had; what it was too slow for is made up in one piece."""
         texts, window.letters = window.letters, []
+        if self._back is not None:
+            return [*texts, _text(self._back.told())]
         play, ready = self.play, self.play.rows_ready()
         is_new_day = window.day != self._day
         if is_new_day:
@@ -273,16 +316,19 @@ class Room:
                 )
             )
         if is_new_day or window.branches != self._branches:
-            texts.append(_text({"is": "branches", "list": play.branches()}))
+            texts.append(self._branches_text())
         elif window.rows < ready:
             rows = play.rows(first=window.rows)
             texts.append(_text({"is": "rows", "branch": play.branch, "rows": rows}))
         mine = window is self.steering
         if is_new_day or window.lesson != self._lesson or window.mine != mine:
             texts.append(_text({"is": "lesson", "mine": mine, "lesson": self._lesson_told()}))
+        told = play.session.told_so_far
+        if is_new_day or window.branches != self._branches or window.told != told:
+            texts.append(_text({"is": "log", "count": told, "lines": play.told()}))
         if is_new_day or window.frame != self._frame or window.mine != mine:
             texts.append(self._frame_text(mine))
-        window.day, window.branches, window.rows = self._day, self._branches, ready
+        window.day, window.branches, window.rows, window.told = self._day, self._branches, ready, told
         window.lesson, window.frame, window.mine = self._lesson, self._frame, mine
         return texts
 
@@ -296,6 +342,11 @@ class Room:
     def _lesson_told(self) -> dict[str, Any] | None:
         told = self.play.lesson_told()
         return None if told is None else {**told, "running": self.running, "attempt": self._day}
+
+    def _branches_text(self) -> str:
+        if "branches" not in self._cached:
+            self._cached["branches"] = _text({"is": "branches", "list": self.play.branches()})
+        return self._cached["branches"]
 
     def _frame_text(self, mine: bool) -> str:
         key = (self._frame, mine)

@@ -6,15 +6,18 @@ anew and the moves are made again: they fall on the same ticks, so they come to 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+import numpy as np
 import simpy
+from numpy.typing import NDArray
 
 from halfglass.classroom import record
 from halfglass.classroom.branch import COLUMNS, Branch, Written, as_columns, thinned
-from halfglass.classroom.controls import Control, controls_of
+from halfglass.classroom.controls import CONTROLS, Control, controls_of
 from halfglass.classroom.critical import FEEDS, Critical, critical
 from halfglass.classroom.flows import Flow, flows
 from halfglass.classroom.memory import Memory
@@ -37,6 +40,8 @@ LONGEST = 12 * 3600.0
 GETTING_READY = ("raise steam", "warm through", "take on fuel", "take on water")
 """Steps a day without a step by hand begins with, before it is handed over."""
 MOST_BRANCHES = 100
+PIECE = 40
+"""Ticks made again at a time: a few milliseconds."""
 MOST_MOVES = 4500
 """Moves of one branch: a record has to be a scenario that can be read."""
 
@@ -64,6 +69,7 @@ class Session:
         self._named = {control.name: control for control in self.controls}
         self.branches = [Branch(0)]
         self._at = 0
+        self._drag: Drag | None = None
         self._script = [(0, tick, written) for tick, written in script]
         self._open(0)
         self._prompt()
@@ -164,6 +170,14 @@ class Session:
 
     def rewind(self, time: float) -> None:
         """Leave the present branch as it is, and begin another at a tick of it with the moves before that."""
+        for _ in self.going_back(time):
+            pass
+
+    def going_back(self, time: float) -> Iterator[float]:
+        """The same in pieces of some milliseconds; yields what share is done.
+
+        Between two pieces the session stands at a tick on the way, and must not be driven.
+        """
         tick = max(0, min(ticks(time), self.tick))
         if len(self.branches) >= MOST_BRANCHES:
             raise ValueError(f"a session has {MOST_BRANCHES} branches at most")
@@ -172,7 +186,7 @@ class Session:
         self.branches.append(Branch(len(self.branches), left.number, tick * TICK, kept))
         self._at = self.branches[-1].number
         self._script = [entry for entry in self._script if entry[0] <= tick]  # what was not yet asked for
-        self._open(tick)
+        yield from self._opening(tick)
         self._prompt()
 
     def shown(self) -> dict[str, float]:
@@ -182,6 +196,14 @@ class Session:
         found["glass_shown"] = instruments.glass
         found["pressure_shown"] = instruments.pressure
         found["feed"] = self._feed()
+        if self.day.solid_fuel:
+            thrown = self.day.charge(1.0)
+            found["fuel_moisture"] = thrown.moisture / thrown.mass
+        found["heel"] = self.day.clock.plant.controls.heel
+        found["lubricator_fraction"] = (
+            found["lubricator_oil"] / self.day.parameters.engine.lubricator_capacity
+        )
+        found["vaporiser_temperature"] = self.day.clock.reading(r.VAPORISER_TEMPERATURE)
         return found
 
     def glass_now(self) -> dict[str, float | bool]:
@@ -213,6 +235,15 @@ class Session:
         """The columns of a branch, thinned; every lowest and highest is kept."""
         return thinned(self.branches[number].rows, pieces)
 
+    @property
+    def told_so_far(self) -> int:
+        """Lines of the log so far."""
+        return len(self.day.entries)
+
+    def last_told(self, many: int) -> list[LogEntry]:
+        """The last lines of the log, the newest first; the hand-over is the first of all."""
+        return self.day.entries[max(self._first_told, self.told_so_far - many) :][::-1]
+
     def log_since(self, count: int = 0) -> list[LogEntry]:
         """The lines of the log from the hand-over on, without the first `count`."""
         return [entry for entry in self.day.entries if entry.time >= self.began_at][count:]
@@ -236,6 +267,12 @@ class Session:
 
     def _open(self, tick: int) -> None:
         """Build the day anew and go on to a tick, making the moves of the branch again."""
+        for _ in self._opening(tick):
+            pass
+
+    def _opening(self, tick: int) -> Iterator[float]:
+        """The same in pieces; yields what share is done."""
+        self._drag = None
         moves = tuple(Move.model_validate(move) for move in self.branch.moves)
         step = ByHandStep.model_validate({"step": "by hand", "for": f"{LONGEST / 3600.0:g} h"})
         step = step.model_copy(update={"moves": moves})
@@ -252,12 +289,15 @@ class Session:
             raise ScenarioError([Fault(self.story.file, 0, 0, "route", told)])
         self._hand: ByHand = hand
         self.began_at = self.day.clock.now
+        self._first_told = self.told_so_far - 1
         self.marks: Marks = marks_of(self.day, "")
         self._memory = Memory(self.day)
         self.branch.rows.clear()
         self._sample()
         while self.tick < tick and self.day.outcome is None:
             self._step()
+            if self.tick % PIECE == 0:
+                yield self.tick / tick
         self._memory.moved()
         self._sample()
 
@@ -304,9 +344,31 @@ class Session:
         if len(self.branch.moves) >= MOST_MOVES:
             raise ValueError(f"a session has {MOST_MOVES} moves at most; go back, or begin anew")
         self.branch.moves.append(move)
+        before, told = Drag.begun(self._hand, written), self._told
         self._hand.do(Move.model_validate(move))
+        self._drag = self._gone_on(before) if told == self._told else None
         self._memory.moved()
         self._sample()
+
+    @property
+    def _told(self) -> tuple[int, int]:
+        """Changes with every line of the log and every guard crossed."""
+        return len(self.day.entries), self.day.clock.crossings
+
+    def _gone_on(self, last: Drag | None) -> Drag | None:
+        """A drag with its last move; one that went on within its tick is kept as a single move.
+
+        Only where nothing was told and no guard crossed on the way, and it does not end where it began: then
+        the one move alone comes to the same bits.
+        """
+        drag = self._drag
+        if last is None or drag is None or (drag.name, drag.tick) != (last.name, last.tick):
+            return last
+        if self._hand.levers[drag.name] == drag.began_at:
+            return last
+        del self.branch.moves[-2]
+        self.day.clock.plant.marcher.as_one(drag.mark)
+        return drag
 
     def _control(self, name: str) -> Control:
         if name not in self._named:
@@ -314,6 +376,25 @@ class Session:
         return self._named[name]
 
 
+@dataclass(frozen=True)
+class Drag:
+    """A lever that is being moved within one tick: where it stood, and how all stood then."""
+
+    name: str
+    tick: int
+    began_at: float
+    mark: tuple[NDArray[np.float64], int]
+
+    @classmethod
+    def begun(cls, hand: ByHand, written: Written) -> Drag | None:
+        """How things stand before a move of one lever; None if it is anything else."""
+        name, *others = written
+        if others or name not in LEVERS:
+            return None
+        return cls(name, hand.tick, hand.levers[name], hand.day.clock.plant.marcher.mark())
+
+
+LEVERS = frozenset(control.name for control in CONTROLS if control.kind in ("lever", "strokes"))
 WORDS = {"lines": ("let go", "made fast"), "spirit_cup": ("out", "alight")}
 """How a switch that is no valve is written: off, on."""
 

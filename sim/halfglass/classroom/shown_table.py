@@ -17,7 +17,8 @@ _LITRES_A_MINUTE = 60.0
 
 READINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "boiler_pressure": ("boiler pressure", "gauge_pressure"),
+        "boiler_pressure": ("pressure in the boiler", "gauge_pressure"),
+        "pressure_shown": ("pressure gauge", "gauge_pressure"),
         "evaporation_rate": ("steam made", "mass_flow"),
         "steam_flow_boiler_engine": ("steam to the engine", "mass_flow"),
         "safety_valve_flow": ("safety valves", "mass_flow"),
@@ -27,12 +28,14 @@ READINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "blow_down_flow": ("blown down", FEED),
         "shaft_speed": ("revolutions", "rotation"),
         "boat_speed": ("boat", "speed"),
+        "ground_speed": ("over the ground", "speed"),
         "chest_pressure": ("steam chest", "gauge_pressure"),
         "back_pressure": ("back pressure", "gauge_pressure"),
         "shaft_power": ("power to the screw", "power"),
         "glands and drains": ("glands and drains", "mass_flow"),
         "reversing_margin": ("power to go astern", "ratio"),
         "cylinder_water": ("water in the cylinders", "mass"),
+        "lubricator_fraction": ("oil in the lubricator", "fraction"),
         "fire_temperature": ("fire", "temperature"),
         "bed_depth": ("bed", "level"),
         "bed_fuel_mass": ("fuel on the bars", "mass"),
@@ -42,6 +45,9 @@ READINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "draught": ("draught", "pressure_difference"),
         "air_flow": ("air through the fire", "mass_flow"),
         "fuel_on_board": ("fuel in the bunker", "mass"),
+        "fuel_moisture": ("water in what is fired", "fraction"),
+        "burner_tank_pressure": ("air in the tank", "gauge_pressure"),
+        "vaporiser_temperature": ("vaporiser", "temperature"),
         "feed": ("feed", FEED),
         "feed_flow_engine_pump": ("engine pump", FEED),
         "feed_flow_hand_pump_hotwell": ("hand pump, hot well", FEED),
@@ -50,6 +56,12 @@ READINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "bypass_flow": ("back by the bypass", FEED),
         "feed_temperature": ("feed at the boiler", "temperature"),
         "injector_margin": ("injector, in hand", "temperature_difference"),
+        "check_leak_flow": ("back through the check valve", FEED),
+        "boiler_oil": ("oil in the boiler", "dissolved_solids"),
+        "separator_load_fraction": ("oil in the separator's cloth", "fraction"),
+        "hot well overflow and leaks": ("lost at the hot well", FEED),
+        "steam_to_hotwell_flow": ("live steam to the hot well", "mass_flow"),
+        "condenser_temperature": ("condenser's metal", "temperature"),
         "hotwell_mass": ("hot well", "mass"),
         "hotwell_temperature": ("hot well", "temperature"),
         "condenser_flood_fraction": ("condenser flooded", "fraction"),
@@ -57,6 +69,7 @@ READINGS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "glass_fraction": ("true level", "glass"),
         "water_level": ("water above the bottom nut", "level"),
         "swell": ("swell", "level"),
+        "heel": ("she lies over", "angle"),
         "throttle": ("throttle", "fraction"),
         "reversing_gear": ("reversing gear", "fraction"),
         "damper": ("damper", "fraction"),
@@ -99,12 +112,17 @@ ANSWERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "reversing_gear": ("shaft_speed",),
         "cylinder_drains": ("glands and drains",),
         "lines": ("boat_speed",),
+        "fill the lubricator": ("lubricator_fraction",),
         "whistle": ("service_flow",),
         "damper": ("draught", "air_flow"),
         "fire_door": ("burning_rate", "air_flow"),
         "blower": ("draught", "service_flow"),
         "burner_rate": ("burning_rate",),
+        "spirit_cup": ("vaporiser_temperature",),
+        "pump up the tank": ("burner_tank_pressure",),
         "charge": ("bed_fuel_mass",),
+        "clean the grate": ("bed_depth", "air_flow"),
+        "draw the fire": ("bed_fuel_mass",),
         "bypass": ("bypass_flow", "feed_flow_engine_pump"),
         "feed_check": ("feed",),
         "hand_pump_on_hot_well": ("feed_flow_hand_pump_hotwell",),
@@ -113,14 +131,38 @@ ANSWERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "injector_steam": ("feed_flow_injector",),
         "blow_down": ("blow_down_flow",),
         "condensate_drain": ("condenser_flood_fraction",),
+        "bale into the hot well": ("hotwell_mass",),
+        "change the cloth": ("separator_load_fraction",),
+        "try the glass": ("glass_shown",),
+        "engine pump stops delivering": ("feed_flow_engine_pump",),
+        "engine pump packing going": ("feed_flow_engine_pump",),
+        "check valve leaks": ("check_leak_flow",),
+        "injector will not start": ("feed_flow_injector",),
+        "hand pump leathers worn": ("feed_flow_hand_pump_hotwell", "feed_flow_hand_pump_lake"),
+        "safety valve weeps": ("safety_valve_flow",),
+        "safety valve sticks shut": ("safety_valve_flow", "boiler_pressure"),
+        "safety valve sticks open": ("safety_valve_flow", "boiler_pressure"),
+        "wet fuel": ("fuel_moisture",),
+        "clinkered grate": ("air_flow",),
+        "burner goes out": ("burning_rate",),
+        "condenser fouls": ("condenser_temperature", "back_pressure"),
+        "condenser leaks": ("hot well overflow and leaks", "hotwell_mass"),
+        "hot well water lost": ("hot well overflow and leaks", "hotwell_mass"),
+        "hot well overheated": ("steam_to_hotwell_flow", "hotwell_temperature"),
+        "glass cock shut": ("glass_shown", "glass_fraction"),
+        "gauge reads wrong": ("pressure_shown", "boiler_pressure"),
+        "oily feed": ("boiler_oil", "carry_over_fraction"),
+        "boat heels": ("heel", "glass_shown"),
+        "stream turns": ("ground_speed",),
+        "wind gets up": ("boat_speed", "shaft_speed"),
     }
 )
-"""The readings that answer a control at once: they stand beside it."""
+"""The readings that answer a control, or a fault, first: they stand beside it."""
 
 
 @dataclass(frozen=True)
 class Chart:
-    """One chart: its title, and its lines as (column, label); the first is compared between branches.
+    """One chart: its title, and its lines as (column, label); each is compared between branches.
 
     `lowest` and `highest` [SI] it shows at least; `least` [SI] its scale spans, so that noise stays small.
     """
@@ -160,6 +202,7 @@ FLOWS: Mapping[str, tuple[str, str, tuple[str, ...]]] = MappingProxyType(
         "shaft": ("work to the screw", "work", ("shaft work",)),
         "exhaust": ("exhaust to the condenser", "water", ("exhaust",)),
         "lost": ("exhaust lost", "water", ("exhaust not condensed",)),
+        "well_lost": ("lost at the hot well", "feed", ("hot well overflow and leaks",)),
         "lake_heat": ("condenser to the lake", "heat", ("condenser to the lake",)),
         "condensate": ("condensate to the hot well", "water", ("condensate",)),
         "feed": ("drawn from the hot well", "feed", ("drawn from the hot well",)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
@@ -24,7 +25,7 @@ def page(lesson: Lesson) -> str:
     return _template().render(
         lesson=lesson,
         happens=lesson.happens,
-        asked=[asked["text"] for asked in lesson.asked],
+        asked=[_due(asked) for asked in lesson.asked],
         axis=Markup(axis_svg(lesson.axis, lesson.day.base.units)),
         axis_label=_axis_label(lesson.axis),
         check=check,
@@ -32,6 +33,12 @@ def page(lesson: Lesson) -> str:
         lasts=units.show(lesson.duration, "time"),
         cautions=CAUTIONS,
     )
+
+
+def _due(asked: dict[str, Any]) -> str:
+    """What is asked, with when it is due."""
+    after: float = asked["after"]
+    return f"After {units.show(after, 'time')}: {asked['text']}" if after > 0.0 else str(asked["text"])
 
 
 def axis_svg(axis: Drawn, system: str) -> str:

@@ -17,7 +17,7 @@ from halfglass.day.feeding import INJECTOR_COOLS
 from halfglass.day.handling import WHISTLE_AREA
 from halfglass.plant import reading as r
 from halfglass.result import events
-from halfglass.scenario.by_hand_models import CONTROLS, Move, usual_fault
+from halfglass.scenario.by_hand_models import CONTROLS, FOR_GOOD, Move, usual_fault
 from halfglass.scenario.catalogue.fuels import charge
 
 if TYPE_CHECKING:
@@ -146,7 +146,7 @@ class ByHand:
         if move.do is not None:
             self._once[move.do]()
         at_work = {fault.kind: fault for fault in self.day.faults_at_work}
-        if move.goes_wrong is not None and move.goes_wrong not in at_work:
+        if move.goes_wrong is not None and (move.goes_wrong not in at_work or move.goes_wrong in FOR_GOOD):
             faults.strike(self.day, usual_fault(move.goes_wrong))
             if move.goes_wrong == "burner goes out":
                 self.levers["burner_rate"] = self.levers["spirit_cup"] = 0.0
@@ -296,6 +296,8 @@ class ByHand:
         elif self.day.clock.plant.controls.on_dead_centre > 0.5:
             self.day.clock.do(self.day.clock.plant.bar_over())
             self._told("engine", events.BARRED_OVER, "Barred over by hand.")
+        else:
+            self._told("engine", "not barred over", "She is on no dead centre: nothing to bar over.")
 
     def _bale(self) -> None:
         capacity = self.day.parameters.exhaust.hotwell_capacity
@@ -305,6 +307,8 @@ class ByHand:
             text = f"{mass:.1f} kg of lake water baled into the hot well."
             self.day.clock.do(self.day.clock.plant.make_up_hotwell(mass))
             self._told("hotwell", "hot well made up", text)
+        else:
+            self._told("hotwell", "hot well full", "The hot well is full: nothing baled.")
 
     def _clean(self) -> None:
         self.day.clock.do(self.day.clock.plant.clean_grate(chores.RAKED_OUT))

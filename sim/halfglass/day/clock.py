@@ -23,6 +23,7 @@ class PlantClock(simpy.Environment):
         super().__init__(initial_time=plant.time)
         self.plant = plant
         self._handlers: dict[int, Handler] = {}
+        self.crossings = 0  # guards crossed so far
 
     def step(self) -> None:
         """Integrate to the next event or crossing, then let SimPy handle what is due."""
@@ -78,6 +79,7 @@ class PlantClock(simpy.Environment):
         return float(self.plant.marcher.readings[place])
 
     def _handle(self, crossed: tuple[int, ...]) -> None:
+        self.crossings += len(crossed)
         for number in crossed:
             handler = self._handlers.get(number)
             if handler is not None:

@@ -46,7 +46,7 @@ def _mend_burner(day: Day, fault: Any) -> None:
 
 def _stream(day: Day, by: float) -> None:
     day.stream_turned += by
-    if day.crew.under_way:
+    if day.crew.under_way or day.by_hand is not None:
         day.clock.set(stream=day.clock.plant.controls.stream + by)
 
 

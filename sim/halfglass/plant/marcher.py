@@ -139,10 +139,29 @@ class Marcher:
         self._clock[m.LAST_ERROR] = 1.0
         before = self.readings.copy()
         status = self._call(self.time)
+        self._record_change(before)
+        return self._crossed() if status == m.CROSSED else ()
+
+    def _record_change(self, before: Array) -> None:
+        """Add a row either side of a change of the readings."""
         is_recorded = self._limits[m.EVERY] > 0.0 and bool(np.isfinite(before[0]))
         if is_recorded and not np.array_equal(before, self.readings):
             self.extra_rows += [np.append(self.time, before), np.append(self.time, self.readings)]
-        return self._crossed() if status == m.CROSSED else ()
+
+    def mark(self) -> tuple[Array, int]:
+        """Return what `as_one` wants: how all stood before a change."""
+        return self._readings.copy(), len(self.extra_rows)
+
+    def as_one(self, since: tuple[Array, int]) -> None:
+        """Count all changes since a mark as one: what stood between them is in no row and no extreme.
+
+        Parameters: since, a mark of the present time. Only changes of settings that crossed no guard.
+        """
+        before, rows = since
+        self._readings[:] = before  # what is solved for starts from what stood before
+        self._call(self.time)
+        del self.extra_rows[rows:]
+        self._record_change(before[m.NOW])
 
     def arm(
         self, reading: int, threshold: float, direction: int, *, is_mark: bool = False

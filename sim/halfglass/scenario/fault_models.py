@@ -81,7 +81,7 @@ class FaultTable(Table):
     by_hand: ClassVar[bool] = True
     """Whether it can be begun by hand; those of the route and the people have no place there."""
     usual: ClassVar[Mapping[str, str]] = {}
-    """How much goes wrong by hand where it must be told that (a choice for teaching)."""
+    """How much goes wrong by hand where that must be told, or is too slow to teach (a choice for teaching)."""
     if TYPE_CHECKING:
         kind: str
 
@@ -119,6 +119,7 @@ class EnginePumpPackingGoing(Repairable):
     subject = "feed"
     sentence = "The engine-driven pump's packing is going."
     mended = {"engine_pump_wear_rate": -1.0 / 60.0}
+    usual = {"gone_after": "20 min"}
     kind: Literal["engine pump packing going"] = Field(description="what goes wrong")
     gone_after: Hold = Field(default=2 * 3600.0, description="time until it delivers nothing")
 

@@ -2,7 +2,7 @@
 import { FAINT, INK, RED, RULE, clock, make } from "./parts.js";
 
 const TYPE = '11px "DejaVu Sans", Verdana, sans-serif';
-const FIRST = { colour: INK, dash: [] }, SECOND = { colour: "#185abb", dash: [3, 2] };
+const FIRST = { colour: INK, dash: [] }, SECOND = { colour: INK, dash: [3, 2] };
 const SHADE = "#f3e3dc";
 export const SPANS = [[300, "5 min"], [600, "10 min"], [1200, "20 min"], [3600, "1 h"], [14400, "4 h"]];
 const MOST = 180; // points of a line; beyond that, of each few the lowest and the highest stand for all
@@ -112,13 +112,15 @@ export class Charts {
   lines(chart) {
     const others = [...this.branches.values()].filter(branch => branch !== this.present);
     return [
-      ...others.map(branch => ({ branch, column: chart.lines[0].column, factor: 1, stroke: this.stroke(branch), width: 1.5 })),
+      ...others.flatMap(branch => chart.lines.map((line, i) => ({ branch, column: line.column, factor: line.factor, stroke: this.earlier(branch, chart, i), width: 1.5 }))),
       ...chart.lines.map((line, i) => ({ branch: this.present, column: line.column, factor: line.factor, stroke: i ? SECOND : FIRST, width: i ? 2 : 2.2 })),
     ];
   }
 
-  stroke(branch) {
-    return this.strokes[branch.number % this.strokes.length];
+  /** An earlier branch: its colour and its letter say which try; the dash too, or which line where there are more. */
+  earlier(branch, chart, i) {
+    const stroke = this.strokes[branch.number % this.strokes.length];
+    return chart.lines.length > 1 ? { ...stroke, dash: (i ? SECOND : FIRST).dash } : stroke;
   }
 
   fill(one) {

@@ -12,7 +12,7 @@ const page = { told: null, frame: null, mine: false, updates: [], charts: null, 
 const say = message => live.say(message);
 page.lesson = new Lesson(say);
 
-const HEARD = { hello, frame, branches, rows, lesson: takeLesson, notice, file };
+const HEARD = { hello, frame, branches, rows, lesson: takeLesson, notice, file, back, log };
 
 function hear(message) {
   HEARD[message.is]?.(message);
@@ -40,11 +40,28 @@ function notice(message) {
   note(message.text, 8000);
 }
 
+/** The last of what was done and what happened, the newest first. */
+function log({ count, lines }) {
+  const fresh = count - (page.logged ?? count);
+  page.logged = count;
+  byId("log").replaceChildren(...lines.map(({ time, text }) => make("li", {}, make("span", { class: "when" }, clock(page.told.origin, time, true)), " ", text)));
+  if (fresh > 0) page.controls.hear(lines.slice(0, fresh).reverse().map(line => line.text).join(" "));
+}
+
+/** On the way back in time: a long session takes some seconds to be made again. */
+function back(message) {
+  page.isGoingBack = true;
+  page.controls?.mayMove(false);
+  for (const id of ["run", "step", "rewind"]) byId(id).disabled = true;
+  const to = page.told ? ` to ${clock(page.told.origin, message.to, true)}` : "";
+  note(`Going back${to} … ${Math.round(100 * message.share)} %`, 0);
+}
+
 /** All that stays as it is while this day or lesson is open. */
 function hello(told) {
   page.told = told;
   page.frame = null;
-  page.endedTold = null;
+  page.endedTold = page.logged = null;
   write(byId("title"), told.title);
   write(byId("about"), told.about);
   document.title = `${told.title} · Halfglass classroom`;
@@ -79,6 +96,8 @@ function hello(told) {
 
 function frame(now) {
   page.frame = now;
+  if (page.isGoingBack) note("", 0);
+  page.isGoingBack = false;
   if (page.mine !== now.mine || page.steered !== now.steered) {
     page.mine = now.mine;
     page.steered = now.steered;

@@ -1,9 +1,12 @@
 // The controls: real form elements, by groups, each with its unit, its key and what answers it first.
 import { byId, figures, make, write } from "./parts.js";
 
-const EVERY = 50; // ms between two messages of one control
+const EVERY = 100; // ms between two messages of one control
 const WATCHED = 1000; // ms for which everything in sight answers a move ten times a second
 const HELD = 400; // ms after a move of ours during which the classroom's value does not pull the control back
+
+const SAID = ["lines", "injector_water", "injector_steam"]; // levers that may be refused: the answer stands beside them in words
+const FAULTS_KEY = "m"; // no control has it
 
 const GROUPS = { engine: "Engine", fire: "Fire", feed: "Feed", boiler: "Boiler", faults: "Faults" };
 
@@ -23,7 +26,7 @@ export class Controls {
       const home = make("div", { class: "rows" });
       for (const one of members) home.append(this.row(one, home).place);
       if (group !== "faults") this.all.append(make("section", { class: "group", "aria-label": heading }, make("h3", {}, heading), home));
-      else this.faults = make("details", { class: "faults" }, make("summary", {}, "Faults: what can go wrong"), home);
+      else this.faults = make("details", { class: "faults" }, make("summary", { "aria-keyshortcuts": FAULTS_KEY }, make("kbd", { "aria-hidden": "true" }, FAULTS_KEY), " Faults: what can go wrong"), home);
     }
     this.whole.append(this.all);
     if (this.faults) this.whole.append(this.faults);
@@ -38,7 +41,7 @@ export class Controls {
       const number = make("b", { class: "number" }, "–");
       (row.answers ||= []).push([name, number]);
       const reading = this.readings[name];
-      return make("span", { "data-answer": name }, reading.label + "\u00a0", number, reading.unit ? "\u00a0" + reading.unit : "");
+      return make("span", { "data-answer": name }, reading.label + (reading.unit ? ` [${reading.unit}]` : "") + "\u00a0", number);
     });
     const told = make("span", { class: "answers" }, ...answers);
     if (control.kind === "push") {
@@ -66,6 +69,10 @@ export class Controls {
       row.place = make("div", { class: "row lever" }, key, make("label", { for: id }, control.label), row.output, row.input, told);
       row.input.addEventListener("input", () => this.move(row, Number(row.input.value)));
     }
+    if (control.kind === "push" || control.group === "faults" || SAID.includes(control.name)) {
+      row.says = make("span", { class: "says", role: "status" });
+      row.place.append(row.says);
+    }
     row.place.dataset.control = control.name;
     this.rows.set(control.name, row);
     if (control.key) this.keys.set(control.key.toLowerCase(), row);
@@ -77,8 +84,21 @@ export class Controls {
 
   watch() { this.heldUntil = performance.now() + WATCHED; }
 
+  /** What the log tells of it stands beside what was just done, too. */
+  hear(text) {
+    if (this.awaiting && this.isHeld) write(this.awaiting.says, text);
+    this.awaiting = null;
+  }
+
+  /** Whatever is told next answers this row. */
+  awaits(row) {
+    for (const one of this.rows.values()) if (one.says) write(one.says, "");
+    this.awaiting = row.says ? row : null;
+  }
+
   push(row) {
     this.watch();
+    this.awaits(row);
     const wish = { do: "push", control: row.control.name };
     if (row.choice) wish.choice = row.choice.value;
     if (row.amount) wish.amount = Number(row.amount.value) || row.control.lowest;
@@ -89,6 +109,7 @@ export class Controls {
   move(row, value) {
     row.held = performance.now() + HELD;
     this.watch();
+    this.awaits(row);
     row.wanted = value;
     this.tell(row, value);
     if (row.timer) return;
@@ -153,6 +174,11 @@ export class Controls {
 
   /** A key of a control: go to it, or do it. */
   press(key) {
+    if (key.toLowerCase() === FAULTS_KEY && this.faults) {
+      this.faults.open = true;
+      this.faults.querySelector("summary").focus();
+      return true;
+    }
     const row = this.keys.get(key.toLowerCase());
     if (!row || this.whole.disabled) return false;
     if (!row.place.closest("details[open], .asked")) this.all.open = true;

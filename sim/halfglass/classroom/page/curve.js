@@ -24,10 +24,11 @@ export class Curve {
       picture.append(draw("path", { d: `M${LEFT} ${y}H${RIGHT}`, stroke: RULE }),
         draw("text", { x: LEFT - 6, y: y + 4, "text-anchor": "end", fill: INK }, String(Number(value.toPrecision(4)))));
     }
-    for (const share of [0, 0.25, 0.5, 0.75, 1]) {
-      const x = LEFT + share * (RIGHT - LEFT);
+    const every = EVERY.find(step => axis.duration / step <= 4.01) ?? axis.duration / 4;
+    for (let time = 0; time <= axis.duration; time += every) {
+      const share = time / axis.duration, x = LEFT + share * (RIGHT - LEFT);
       picture.append(draw("path", { d: `M${x} ${BOTTOM}v4`, stroke: FAINT }),
-        draw("text", { x: share === 1 ? x + 6 : x, y: BOTTOM + 17, "text-anchor": share === 1 ? "end" : "middle", fill: INK }, duration(share * axis.duration).replace(/^0 s$/, "0")));
+        draw("text", { x: share > 0.97 ? x + 6 : x, y: BOTTOM + 17, "text-anchor": share > 0.97 ? "end" : "middle", fill: INK }, duration(time).replace(/^0 s$/, "0")));
     }
     picture.append(draw("text", { x: (LEFT + RIGHT) / 2, y: BOTTOM + 33, "text-anchor": "middle", fill: FAINT }, "time from the start of the run"));
     this.came = draw("path", { fill: "none", stroke: INK, "stroke-width": 2.8, "stroke-linejoin": "round" });
@@ -170,6 +171,8 @@ export class Curve {
     this.caption.replaceChildren(...parts);
   }
 }
+
+const EVERY = [5, 10, 15, 30, 60, 120, 180, 300, 600]; // s between marks along the axis
 
 function ticks(low, high) {
   const rough = (high - low) / 4, power = 10 ** Math.floor(Math.log10(rough));

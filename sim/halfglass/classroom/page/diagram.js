@@ -24,6 +24,7 @@ const LINKS = {
   condensate: ["water", "M482 278H390", 436, 264, "middle", "condensate"],
   feed: ["water", "M300 246V174", 290, 214, "end", "feed"],
   bypass: ["water", "M346 246V210H372V242", 382, 220, "start", "bypass"],
+  well_lost: ["water", "M330 310V360", 342, 330, "start", "lost"],
   lake_feed: ["water", "M184 362V186H250V146H262", 174, 276, "end", "lake, fed"],
   blow_down: ["water", "M386 148H424V176", 434, 172, "start", "blow-down"],
 };

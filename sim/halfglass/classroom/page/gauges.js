@@ -30,17 +30,18 @@ export function pressureDial(marks) {
   const number = draw("text", { x: 100, y: 150, "text-anchor": "middle", class: "dial-number", fill: INK }, "–");
   picture.append(draw("text", { x: 100, y: 166, "text-anchor": "middle", fill: FAINT }, marks.unit), hand,
     draw("circle", { cx: 100, cy: 96, r: 6, fill: BRASS, stroke: INK }), number);
-  const figure = make("figure", { class: "dial" }, picture, make("figcaption", {}, "Boiler pressure"));
+  const figure = make("figure", { class: "dial" }, picture, make("figcaption", {}, "Pressure gauge"));
   return [figure, shown => {
-    const value = shown.boiler_pressure;
+    const value = shown.pressure_shown; // a gauge that reads wrong does so here too
     const text = `rotate(${(-turn / 2 + turn * Math.max(-0.02, Math.min(1.04, value / marks.highest))).toFixed(1)}deg)`;
     if (hand.style.transform !== text) hand.style.transform = text;
     write(number, figures(value, marks.unit));
   }];
 }
 
-/** The fire on its bars: as deep as the bed, as bright as it is hot. `scale`: deepest bed in the picture. */
+/** The fire: on its bars, as deep as the bed, as bright as it is hot; or a burner's flame. `deepest`: bed in the picture, null for a burner. */
 export function fireBox(readings, deepest) {
+  if (deepest === null) return flame(readings);
   const bed = draw("rect", { x: 22, y: 60, width: 156, height: 90, fill: "#5b4038" });
   const glow = draw("rect", { x: 22, y: 60, width: 156, height: 90, fill: "#e0562b", opacity: 0 });
   const bars = draw("g", { fill: INK });
@@ -59,6 +60,24 @@ export function fireBox(readings, deepest) {
     attribute(glow, "opacity", Math.max(0, Math.min(1, (now.glow - 700) / 900)).toFixed(2));
     write(number, `${figures(shown.fire_temperature, readings.fire_temperature.unit)} ${readings.fire_temperature.unit}`);
     write(under, `bed ${figures(shown.bed_depth, readings.bed_depth.unit)} ${readings.bed_depth.unit}`);
+  }];
+}
+
+/** A burner's flame, as tall as it burns. */
+function flame(readings) {
+  const tongue = draw("path", { d: "M100 146C70 120 92 96 100 62C108 96 130 120 100 146Z", fill: "#e0562b", stroke: "#8c2414", "stroke-width": 1.5 });
+  tongue.style.transformOrigin = "100px 146px";
+  const number = draw("text", { x: 100, y: 44, "text-anchor": "middle", class: "dial-number", fill: INK }, "–");
+  const under = draw("text", { x: 100, y: 178, "text-anchor": "middle", fill: FAINT }, "–");
+  const picture = svg(200, 186, "The burner",
+    draw("path", { d: "M14 168V26Q14 12 28 12H172Q186 12 186 26V168", fill: "#fff", stroke: INK, "stroke-width": 4 }), tongue,
+    draw("path", { d: "M86 146H114V158H128V164H72V158H86Z", fill: BRASS, stroke: INK }), number, under);
+  return [make("figure", { class: "dial" }, picture, make("figcaption", {}, "Fire")), shown => {
+    const tall = shown.burning_rate > 0 ? Math.max(0.25, Math.min(1, shown.burner_rate / 100)) : 0;
+    const text = `scale(${tall.toFixed(2)})`;
+    if (tongue.style.transform !== text) tongue.style.transform = text;
+    write(number, `${figures(shown.fire_temperature, readings.fire_temperature.unit)} ${readings.fire_temperature.unit}`);
+    write(under, tall ? `burning ${figures(shown.burning_rate, readings.burning_rate.unit)} ${readings.burning_rate.unit}` : "out");
   }];
 }
 

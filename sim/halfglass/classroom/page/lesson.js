@@ -4,6 +4,8 @@ import { byId, duration, make, write } from "./parts.js";
 
 const STEPS = [["story", "Story"], ["predict", "Predict"], ["run", "Run"], ["compare", "Compare"], ["check", "Check"]];
 
+const VERDICTS = { true: ["right", "Right. "], false: ["wrong", "Not so. "], null: ["", "No answer. "] };
+
 export class Lesson {
   /** `say`: sends a message. `controls` are those of the day that is open. */
   constructor(say) {
@@ -88,7 +90,7 @@ export class Lesson {
     if (told.stage === "check") {
       body.replaceChildren(make("p", { class: "question" }, told.check.question), this.form(told));
       if (told.judged) after.replaceChildren(
-        make("p", { class: told.judged.right ? "verdict right" : "verdict wrong", role: "status" }, make("strong", {}, told.judged.right ? "Right. " : "Not so. "), told.judged.text));
+        make("p", { class: `verdict ${VERDICTS[told.judged.right][0]}`, role: "status" }, make("strong", {}, VERDICTS[told.judged.right][1]), told.judged.text));
     }
   }
 
