@@ -81,7 +81,7 @@ class FaultTable(Table):
     by_hand: ClassVar[bool] = True
     """Whether it can be begun by hand; those of the route and the people have no place there."""
     usual: ClassVar[Mapping[str, str]] = {}
-    """How much goes wrong by hand where that must be told, or is too slow to teach (a choice for teaching)."""
+    """How much goes wrong by hand where that must be told or is too slow to teach: a choice for teaching."""
     if TYPE_CHECKING:
         kind: str
 
