@@ -1,4 +1,4 @@
-"""Files are written in one way only (`result/whole.py`): whole or not at all. The source is looked through."""
+"""Files are written in one way only (`result/whole.py`): whole or not at all. The source is looked over."""
 
 from __future__ import annotations
 
@@ -37,9 +37,8 @@ def writing_calls(path: Path) -> Iterator[str]:
         called = ast.unparse(node.func)
         name = called.rpartition(".")[2]
         owner = called.rpartition(".")[0]
-        if name == "open" and not _only_reads(node, owner):
-            yield f"line {node.lineno}: {called}"
-        elif name in WRITES or called in ("os.replace", "os.link"):
+        opens = name == "open" and not _only_reads(node, owner)
+        if opens or name in WRITES or called in ("os.replace", "os.link"):
             yield f"line {node.lineno}: {called}"
 
 
