@@ -269,11 +269,6 @@ def test_boat_lies_over() -> None:
     assert upright - session.day.instruments.glass == pytest.approx(lean, rel=0.06)
 
 
-def test_boats_of_lessons_are_those_of_the_shipped_days() -> None:
-    for boat in (LESSONS / "days" / "boats").iterdir():
-        assert boat.read_bytes() == Path("scenarios", "boats", boat.name).read_bytes(), boat.name
-
-
 # Lesson files that are at fault.
 
 
