@@ -669,3 +669,7 @@ def test_an_empty_hot_well_has_a_temperature_and_gives_nothing() -> None:
     gram = moment(states={y.HOTWELL_MASS: 0.0, y.HOTWELL_ENERGY: 4.186 * 20.0})
     assert gram["hotwell_temperature"] == pytest.approx(293.15)
     assert np.isfinite(dry.rate).all() and np.isfinite(gram.rate).all()
+    half = moment(states={y.HOTWELL_MASS: 0.25, y.HOTWELL_ENERGY: 0.25 * 4186.0 * 35.0})
+    feed = half.parameters.feed
+    swept = feed.engine_pump_displacement * half["shaft_speed"] * feed.engine_pump_delivery_fraction
+    assert half["feed_flow_engine_pump"] == pytest.approx(0.5 * 1000.0 * swept * 0.9 * 0.9 * 0.8)
