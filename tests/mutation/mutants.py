@@ -259,7 +259,7 @@ def _calls(node: ast.Call) -> Iterator[Change]:
 def _is_number(node: ast.expr) -> bool:
     """An expression that is surely a number."""
     if isinstance(node, ast.Constant):
-        return type(node.value) is float
+        return type(node.value) is float and node.value != 0.0
     if isinstance(node, ast.Call):
         return ast.unparse(node.func) in ("min", "max", "abs", "float", "math.sqrt", "math.exp")
     return isinstance(node, ast.BinOp) and not _is_text_sum(node)

@@ -95,6 +95,23 @@ def drawn(package: str, only: str | None, sample: int, seed: int) -> list[Any]:
     return found
 
 
+def survivors(package: str, told: Path) -> list[Any]:
+    """The faults that survived an earlier run, as far as they are still in the code."""
+    import mutants
+
+    left = {row["fault"] for row in json.loads(told.read_text()) if row["result"] == "survived"}
+    places = {tuple(fault.split(" | ")[:3]) for fault in left}
+    found = []
+    for path in MODULES[package]:
+        tree = mutants.read(path)
+        for site in mutants.sites_of(tree):
+            for which, (kind, _) in enumerate(site.changes):
+                if (path.stem, site.function, kind) in places:
+                    fault = mutants.mutant_at(path.stem, tree, site, which)
+                    found += [(path, fault)] if str(fault) in left else []
+    return found
+
+
 def known_equivalent() -> dict[str, str]:
     """Faults that change nothing, with the reason."""
     lines = [line for line in EQUIVALENT.read_text().splitlines() if line and not line.startswith("#")]
@@ -321,17 +338,17 @@ def main() -> int:
     asked.add_argument("--sample", type=int, default=100, help="how many faults, about")
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--out", type=Path, help="write every fault and what came of it to this file (JSON)")
-    asked.add_argument("--again", type=Path, help="only what survived in this file, with the same draw")
+    asked.add_argument("--again", type=Path, help="what survived in such a file, and nothing else")
     options = asked.parse_args()
     os.environ["HALFGLASS_PLAIN"] = "1" if options.package == "plant" else ""
     sys.path[:0] = [str(HERE), str(ROOT / "sim")]
     os.chdir(ROOT)
     import pytest
 
-    faults = drawn(options.package, options.module, options.sample, options.seed)
     if options.again:
-        left = {row["fault"] for row in json.loads(options.again.read_text()) if row["result"] == "survived"}
-        faults = [(path, fault) for path, fault in faults if str(fault) in left]
+        faults = survivors(options.package, options.again)
+    else:
+        faults = drawn(options.package, options.module, options.sample, options.seed)
     plugin = Faults(options.package, faults, options.out)
     tests = [test for test in TESTS[options.package] if (ROOT / test).exists()]
     ended = pytest.main(

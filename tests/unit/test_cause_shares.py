@@ -351,3 +351,13 @@ def test_a_heel_counts_from_the_stretch_on_and_oil_let_in_is_the_whole_cause() -
     oil = stores.boiler_oil(stretch([fault(3500.0, "water", "Oil got into the boiler.")]))
     assert oil == [Cause(1.0, "oil got into the boiler (09:13)")]
     assert stores.boiler_oil(stretch(separator_load_fraction=[(0.0, 0.95)]))[0].share == 1.0
+
+
+def test_an_engine_that_begins_to_draw_and_a_bypass_that_matters_only_while_it_turns() -> None:
+    begun = boiler.pressure_low(stretch(steam_flow_boiler_engine=step(AT + 10.0, 0.0, 0.02)))
+    assert share_of(begun, "the engine began to draw steam, 71 kg/h") > 0.5
+    stands = stretch(
+        hotwell_mass=[(0.0, 10.0), (AT, 10.0), (END, 30.0)], condensate_flow=[(0.0, 0.02)],
+        bypass=[(0.0, 1.0)], shaft_speed=[(0.0, 0.0)],
+    )  # fmt: skip
+    assert "bypass" not in stores.hotwell_full(stands)[0].text

@@ -657,3 +657,19 @@ def test_what_is_carried_and_how_the_controls_stand(busy: Moment) -> None:
     for name in ("throttle", "reversing_gear", "damper", "bypass", "burner_rate"):
         assert busy[name] == BUSY[name], name
     assert moment(states={y.DISTANCE: 7.0, y.CRANK_TURNS: 0.3})["distance"] == 7.0
+
+
+def test_an_empty_hot_well_has_a_temperature_and_gives_nothing() -> None:
+    """Its heat is reckoned on no less than a gram of water; the pumps and live steam find none."""
+    dry = moment(states={y.HOTWELL_MASS: 0.0, y.HOTWELL_ENERGY: 0.0})
+    assert dry["hotwell_temperature"] == pytest.approx(273.15)
+    for name in ("feed_flow_engine_pump", "feed_flow_hand_pump_hotwell", "drawn_hotwell_flow"):
+        assert dry[name] == 0.0, name
+    assert dry["steam_to_hotwell_flow"] == 0.0
+    gram = moment(states={y.HOTWELL_MASS: 0.0, y.HOTWELL_ENERGY: 4.186 * 20.0})
+    assert gram["hotwell_temperature"] == pytest.approx(293.15)
+    assert np.isfinite(dry.rate).all() and np.isfinite(gram.rate).all()
+    half = moment(states={y.HOTWELL_MASS: 0.25, y.HOTWELL_ENERGY: 0.25 * 4186.0 * 35.0})
+    feed = half.parameters.feed
+    swept = feed.engine_pump_displacement * half["shaft_speed"] * feed.engine_pump_delivery_fraction
+    assert half["feed_flow_engine_pump"] == pytest.approx(0.5 * 1000.0 * swept * 0.9 * 0.9 * 0.8)

@@ -420,3 +420,10 @@ def test_an_empty_glass_is_told_with_the_crown_still_covered_and_a_bare_crown_by
     bare = verdict(water_level=[(2000.0, 0.05), (3000.0, -0.1), (4000.0, 0.05)])
     # 0.11 m of 0.15 in 1000 s: 2733 s after 08:15
     assert bare.sentence.startswith("The crown is bare at 09:00: outside what this model can say")
+
+
+def test_pressure_under_way_is_told_from_lowest_to_highest() -> None:
+    found = verdict(boiler_pressure=[(0.0, 1e5), (900.0, 6e5), (3000.0, 5e5), (4000.0, 6.5e5), (7000.0, 0.0)])
+    assert "pressure under way between 2." in found.sentence  # at the shut-down, 6000 s
+    level = verdict(boiler_pressure=[(0.0, 6e5), (3000.0, 5e5), (4000.0, 6.5e5), (5000.0, 6e5)])
+    assert "pressure under way between 5.00 and 6.50 bar gauge" in level.sentence
