@@ -65,7 +65,7 @@ USUAL: dict[str, dict[str, str]] = {
     "stream turns": {"by": "-0.5 m/s"},
     "wind gets up": {"by": "6 m/s"},
 }
-"""How much goes wrong where a fault must be told that, or is too slow to be taught (a choice for teaching)."""
+"""How much goes wrong where a fault must be told that, or is too slow to teach by (a choice for teaching)."""
 FOR_GOOD = ("oily feed",)
 """What cannot be put right on the way."""
 
