@@ -243,7 +243,7 @@ def test_astern_at_low_pressure() -> None:
 
 
 def test_burner_shut_off() -> None:
-    """The heat is gone within a minute; a bed of coal shut off as far as it can be still gives most of its own."""
+    """The heat is gone within a minute; a bed of coal with the damper shut still gives most of its own."""
     lesson = load_lesson("burner-shut-off")
     session = lesson.run_as_asked()
     pressure, heat = column(session, "boiler_pressure"), column(session, "heat_to_boiler_rate")
@@ -253,12 +253,11 @@ def test_burner_shut_off() -> None:
     coal.set("damper", 0.0)
     coal.advance(40.0)
     assert column(coal, "heat_to_boiler_rate")[-1] > 0.6 * column(coal, "heat_to_boiler_rate")[0]
-    # as much as the water and the metal at boiling heat can give, by the books
     assert 20.0 < column(session, "boiler_water_mass")[0] < 30.0
 
 
 def test_boat_lies_over() -> None:
-    """By geometry: the glass stands 150 mm to one side and is 100 mm long; the other way it is as much less."""
+    """By geometry: the glass stands 150 mm to one side, 100 mm long; the other way it is as much less."""
     session = load_lesson("boat-lies-over").run_as_asked()
     glass, water = column(session, "glass_shown"), column(session, "boiler_water_mass")
     lean = 0.150 * math.tan(math.radians(8.0)) / 0.100

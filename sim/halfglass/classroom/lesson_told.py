@@ -176,9 +176,8 @@ class Lesson:
         moved = {name for move in made for name in _moved(move)}
         texts = [one.text for one in self.written.run.asked]
         pairs = [(text, move) for text, move in zip(texts, self._asked, strict=True) if move is not None]
-        return " ".join(
-            text for text, move in pairs if not moved.intersection(_moved(move)) and not _stands(session, move)
-        )
+        undone = [(text, move) for text, move in pairs if not moved.intersection(_moved(move))]
+        return " ".join(text for text, move in undone if not _stands(session, move))
 
     def _compares(self, text: str) -> bool:
         """Whether a text holds the run beside the other way, which means nothing if more was moved."""
@@ -251,8 +250,8 @@ BESIDES = (
     "from what the lesson is about."
 )
 NOT_DONE = (
-    "This was asked for, and not done in this run: “{}” So it has no answer. Go back in time and do it, or open "
-    "the lesson anew."
+    "This was asked for, and not done in this run: “{}” So it has no answer. Go back in time and do it, "
+    "or open the lesson anew."
 )
 CUT_SHORT = "The run ended there and is not explained further. Go back in time and try again, or begin anew."
 

@@ -197,7 +197,8 @@ class Room:
         back, until = self._back, time.monotonic() + at_most
         if back is None:
             return
-        for back.share in back.pieces:
+        for share in back.pieces:
+            back.share = share
             if time.monotonic() >= until:
                 return
         self._back = None
