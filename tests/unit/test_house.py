@@ -34,7 +34,13 @@ LONG_FUNCTIONS = {
     "plant/water_balance.py: feed_now": ONE_LIST_OF_FLOWS,
 }
 TABLE_OF_CASES = "a table of cases"
+CASES_BY_HAND = "cases worked by hand, one after another"
 LONG_FILES = {
+    "tests/property/random_days.py": "one grammar of a day",
+    "tests/unit/test_components_by_hand.py": CASES_BY_HAND,
+    "tests/unit/test_march.py": CASES_BY_HAND,
+    "tests/unit/test_plant_flows.py": CASES_BY_HAND,
+    "tests/unit/test_verdict.py": CASES_BY_HAND,
     "tests/golden/test_every_number_matters.py": TABLE_OF_CASES,
     "tests/unit/test_bad_days.py": TABLE_OF_CASES,
     "tests/unit/test_classroom_server.py": "by three lines",

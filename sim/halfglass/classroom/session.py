@@ -7,18 +7,16 @@ anew and the moves are made again: they fall on the same ticks, so they come to 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-import numpy as np
 import simpy
-from numpy.typing import NDArray
 
 from halfglass.classroom import record
 from halfglass.classroom.branch import COLUMNS, Branch, Written, as_columns, thinned
-from halfglass.classroom.controls import CONTROLS, Control, controls_of
+from halfglass.classroom.controls import Control, controls_of
 from halfglass.classroom.critical import FEEDS, Critical, critical
+from halfglass.classroom.drag import Drag
 from halfglass.classroom.flows import Flow, flows
 from halfglass.classroom.memory import Memory
 from halfglass.day.by_hand import TICK, ByHand, ticks
@@ -182,7 +180,7 @@ class Session:
         if len(self.branches) >= MOST_BRANCHES:
             raise ValueError(f"a session has {MOST_BRANCHES} branches at most")
         left = self.branch
-        kept = [move for move in left.moves if _tick_of(move) < tick]
+        kept = [move for move in left.moves if ticks(Move.model_validate(move).after) < tick]
         self.branches.append(Branch(len(self.branches), left.number, tick * TICK, kept))
         self._at = self.branches[-1].number
         self._script = [entry for entry in self._script if entry[0] <= tick]  # what was not yet asked for
@@ -195,7 +193,7 @@ class Session:
         instruments = self.day.instruments
         found["glass_shown"] = instruments.glass
         found["pressure_shown"] = instruments.pressure
-        found["feed"] = self._feed()
+        found["feed"] = self._column("feed")
         if self.day.solid_fuel:
             thrown = self.day.charge(1.0)
             found["fuel_moisture"] = thrown.moisture / thrown.mass
@@ -324,14 +322,10 @@ class Session:
 
     def _column(self, name: str) -> float:
         if name == "feed":
-            return self._feed()
+            return sum(self.day.clock.reading(place) for place in FEEDS)
         if name == "glass_shown":
             return self.day.instruments.glass
         return self.day.clock.reading(r.INDEX[name])
-
-    def _feed(self) -> float:
-        """All water fed [kg/s]."""
-        return sum(self.day.clock.reading(place) for place in FEEDS)
 
     def _prompt(self) -> None:
         """Make the moves whose time has come by themselves."""
@@ -376,25 +370,6 @@ class Session:
         return self._named[name]
 
 
-@dataclass(frozen=True)
-class Drag:
-    """A lever that is being moved within one tick: where it stood, and how all stood then."""
-
-    name: str
-    tick: int
-    began_at: float
-    mark: tuple[NDArray[np.float64], int]
-
-    @classmethod
-    def begun(cls, hand: ByHand, written: Written) -> Drag | None:
-        """How things stand before a move of one lever; None if it is anything else."""
-        name, *others = written
-        if others or name not in LEVERS:
-            return None
-        return cls(name, hand.tick, hand.levers[name], hand.day.clock.plant.marcher.mark())
-
-
-LEVERS = frozenset(control.name for control in CONTROLS if control.kind in ("lever", "strokes"))
 WORDS = {"lines": ("let go", "made fast"), "spirit_cup": ("out", "alight")}
 """How a switch that is no valve is written: off, on."""
 
@@ -406,10 +381,6 @@ def _said(control: Control, value: float) -> Written:
     if control.kind == "switch":
         return {control.name: WORDS.get(control.name, ("shut", "open"))[value > 0.5]}
     return {control.name: f"{value * control.shown_scale:.6g} {control.unit}"}
-
-
-def _tick_of(move: Written) -> int:
-    return ticks(Move.model_validate(move).after)
 
 
 def _up_to_the_hand(story: Story) -> tuple[Scenario, list[tuple[int, Written]]]:
