@@ -62,10 +62,11 @@ def test_a_session_goes_on_where_it_was_to_the_last_bit(tmp_path: Path) -> None:
     assert again._journal.path.read_bytes().startswith(journal)
 
 
-def test_a_torn_line_is_cut_off(tmp_path: Path) -> None:
+@pytest.mark.parametrize("line", [b'{"at": 3.0, "do": "se', b'[3.0]\n', b'{"open": ["04"]}\n'])
+def test_a_torn_or_spoilt_line_is_cut_off(tmp_path: Path, line: bytes) -> None:
     room, window = steered(tmp_path)
     do(room, window, do="set", control="throttle", to=40)
-    room._journal._file.write(b'{"at": 3.0, "do": "se')
+    room._journal._file.write(line)
     room._journal.close()
     again = Room(Shelf(), Journal(tmp_path))
     assert again.play.session.values["throttle"] == pytest.approx(0.4)

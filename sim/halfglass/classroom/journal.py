@@ -70,7 +70,7 @@ def _read(path: Path) -> tuple[list[Line], int]:
             line = json.loads(raw)
         except ValueError:
             break
-        if not isinstance(line, dict):
+        if not isinstance(line, dict) or not isinstance(line.get("open", ""), str):
             break
         lines.append(line)
         whole += len(raw)
