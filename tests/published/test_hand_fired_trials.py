@@ -19,7 +19,7 @@ from halfglass.plant.parameters import FuelCharge, PlantParameters
 from halfglass.plant.steady_fire import SteadyFire, steady_fire_at_rate
 from halfglass.plant.steam import saturation_temperature
 from halfglass.scenario import boat as written
-from halfglass.scenario import boilers
+from halfglass.scenario.catalogue.boiler_shapes.water_tube import WaterTube
 from halfglass.scenario.catalogue.fuels import CHAR_HEAT, FUELS, charge
 from halfglass.scenario.catalogue.reduce import plant_parameters
 from halfglass.scenario.load import load
@@ -141,7 +141,7 @@ def trial_boat(trial: Trial, heating_surface: float) -> PlantParameters:
     chimney = {"height": "30 m", "diameter": f"{math.sqrt(0.8 / math.pi * grate)} m"}
     boat = load(SCENARIO).base.boat.model_copy(
         update={
-            "boiler": boilers.WaterTube.model_validate(boiler),
+            "boiler": WaterTube.model_validate(boiler),
             "fire": written.Fire.model_validate(fire),
             "chimney": written.Chimney.model_validate(chimney),
         }

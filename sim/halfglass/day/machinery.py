@@ -122,13 +122,19 @@ class Machinery:
         """One guard at a time: steam that stays about one of the two would cross it many times a second."""
         while True:
             yield self.clock.when(r.CARRY_OVER_FRACTION, PRIMING, +1)
-            self._dry_since = math.inf
-            if not self._is_priming:
-                self._is_priming = True
-                self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
+            self._priming()
             yield self.clock.when(r.CARRY_OVER_FRACTION, DRY_AGAIN, -1)
-            self._dry_since = self.clock.now
-            self.clock.process(self._stay_dry(self.clock.now))
+            self._dry_again()
+
+    def _priming(self) -> None:
+        self._dry_since = math.inf
+        if not self._is_priming:
+            self._is_priming = True
+            self.day.log(events.PLANT, "water", events.PRIMING, "Water comes over with the steam.")
+
+    def _dry_again(self) -> None:
+        self._dry_since = self.clock.now
+        self.clock.process(self._stay_dry(self.clock.now))
 
     def _stay_dry(self, since: float) -> Generator[simpy.Event, Any, None]:
         """Call priming over as of `since` [s], if no water has come over for a while after."""
