@@ -20,6 +20,9 @@ CHANGES = {
     "rows twice as far apart": replace(PRODUCTION, record_every=2.0 * PRODUCTION.record_every),
     "rows twice as close": replace(PRODUCTION, record_every=0.5 * PRODUCTION.record_every),
 }
+BY_DEFAULT = ("a tenth of the tolerance", "rows twice as far apart")
+"""The harder half of them; the other is asked with `-m long`."""
+TRIED = [pytest.param(c, marks=[] if c in BY_DEFAULT else pytest.mark.long) for c in CHANGES]
 SEEDS = tuple(range(1, 9))
 
 
@@ -66,7 +69,7 @@ def assert_same_day(one: Outing, other: Outing) -> None:
         assert max(moved, default=(0.0, ""))[0] < MOST, max(moved)
 
 
-@pytest.mark.parametrize("change", CHANGES)
+@pytest.mark.parametrize("change", TRIED)
 @pytest.mark.parametrize(("path", "plan"), CASES, ids=NAMES)
 def test_the_same_day(path: Path, plan: str, change: str) -> None:
     assert_same_day(day_of(path, plan), day_of(path, plan, 0, CHANGES[change]))
