@@ -169,18 +169,18 @@ def test_a_lesson(copy: Copy) -> None:
     lessons = copy.package / "classroom" / "lessons"
     written = re.search(r"```toml\n(.*?)```", (lessons / "README.md").read_text(encoding="utf-8"), re.DOTALL)
     assert written is not None
-    copy.write("classroom/lessons/12-whistle.toml", written.group(1))
+    copy.write("classroom/lessons/99-whistle.toml", written.group(1))
     told = copy.run(
         program="""
 import json
 from halfglass.classroom.lesson import lessons, load_lesson
-lesson = load_lesson("12-whistle")
+lesson = load_lesson("99-whistle")
 session = lesson.run_as_asked()
 print(json.dumps({"names": [name for name, _ in lessons()], "ended": session.ended, "now": session.now,
                   "numbers": dict(lesson.numbers(session, 0.0))}, default=str))
 """
     )
-    assert told["names"][-1] == "12-whistle" and told["ended"] is None and told["now"] == 40.0
+    assert told["names"][-1] == "99-whistle" and told["ended"] is None and told["now"] == 40.0
     assert float(told["numbers"]["fell"]) > 1e3  # Pa
     assert_recipe_is_exact("A lesson", copy)
 

@@ -97,6 +97,7 @@ def test_nothing_done_is_told_apart_from_what_was_asked(made: tuple[Lesson, Sess
     if needs_a_hand:  # no number that means nothing: it is said that it was not done
         assert right is None and not re.search(r"\b0\b", said)
         assert all(one["text"] in said for one in lesson.asked if one["move"])
+        assert len(told) == 1 and all(one["text"] in told[0] for one in lesson.asked if one["move"])
     else:
         assert right is not None
 

@@ -158,6 +158,8 @@ class Lesson:
             return [session.day.outcome.sentence, CUT_SHORT]
         found, besides = self.numbers(session, begun), self._moved_besides(session, begun)
         told = [BESIDES.format(", ".join(besides))] if besides else []
+        if undone := self.not_done(session, begun):
+            return [*told, NOT_EXPLAINED.format(undone)]
         for paragraph in self.written.explanation:
             text = paragraph.text if self.holds(paragraph.when, found) else paragraph.otherwise
             if not (besides and self._compares(text)):
@@ -248,6 +250,10 @@ LABELS = {
 BESIDES = (
     "Besides what was asked you did this: {}. The numbers are those of your run, and not all they show comes "
     "from what the lesson is about."
+)
+NOT_EXPLAINED = (
+    "This was asked for, and not done in this run: “{}” So what came is not what the lesson is about. "
+    "Open the lesson anew, or go back in time with the bar at the foot, and do it when the page says so."
 )
 NOT_DONE = (
     "This was asked for, and not done in this run: “{}” So it has no answer. Go back in time and do it, "
