@@ -15,6 +15,7 @@ export class Lesson {
     byId("lesson-leave").addEventListener("click", () => say({ do: "stage", to: "free" }));
     this.curve = null;
     this.shownStage = "";
+    this.waitedFor = new Set();
   }
 
   get room() { return byId("room"); }
@@ -96,6 +97,7 @@ export class Lesson {
 
   /** What the student is asked to do, each with its moment. */
   tasks(told) {
+    this.isDue = false;
     this.waiting = told.asked.map(one => [one, make("p", { class: "task" }, make("strong"), " ", one.text)]);
     return this.waiting.map(([, place]) => place);
   }
@@ -139,7 +141,7 @@ export class Lesson {
     }
     if (told.stage === "run") {
       hint = told.asked.length ? "" : "Nothing to do now but watch.";
-      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), "Time is held."];
+      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), this.isDue ? "Time is held until you have done it." : "Time is held."];
     }
     if (told.stage === "compare") [words, act] = ["Check what you learnt", () => say({ do: "stage", to: "check" })];
     if (told.stage === "check" && !told.judged) {
@@ -172,10 +174,20 @@ export class Lesson {
         const is_due = told.since >= one.after - 0.01;
         place.classList.toggle("due", is_due);
         write(place.firstChild, is_due ? "Now you:" : `In ${duration(one.after - told.since)}:`);
+        if (is_due) this.wait(one, told.running);
       }
       this.progress.value = told.since;
       write(this.left, `${duration(Math.min(told.since, this.told.duration))} of ${duration(this.told.duration)}`);
     }
+  }
+
+  /** Time is held, once, when something is asked for: nobody is too slow for a lesson. */
+  wait(one, running) {
+    const what = [this.key, this.told.begun, one.after, one.text].join();
+    if (this.waitedFor.has(what) || !one.controls.length) return;
+    this.waitedFor.add(what);
+    this.isDue = true;
+    if (this.mine && running) this.say({ do: "run", on: false });
   }
 
   came(points) {
