@@ -142,7 +142,7 @@ def prepare() -> None:
     from halfglass.plant.compile import is_prepared
 
     if not is_prepared("march_day"):
-        tell("preparing the plant (first run only, about 20 s) …")
+        tell("preparing the plant (first run only, about 25 s) …")
 
 
 def width() -> int:

@@ -11,7 +11,7 @@ from halfglass.classroom.branch import Rows, Written, like
 from halfglass.classroom.lesson_models import Condition, LessonTable
 from halfglass.classroom.numbers import in_words, kind_of, shown, shown_as, value_of
 from halfglass.classroom.session import Session
-from halfglass.day.by_hand import OFF, ON, ticks
+from halfglass.day.by_hand import stands_at, ticks
 from halfglass.scenario.by_hand_models import CONTROLS, Move
 from halfglass.scenario.load import Story
 from halfglass.vocabulary import quantities, units
@@ -169,13 +169,16 @@ class Lesson:
     def _moved_besides(self, session: Session, begun: float) -> list[str]:
         """Controls moved in the run that nobody was asked to move."""
         own = {name for move in [*self._moves, *filter(None, self._asked)] for name in _moved(move)}
+        return [name for name in self._moved_in(session, begun) if name not in own]
+
+    def _moved_in(self, session: Session, begun: float) -> list[str]:
+        """What was moved in the run, each once, in order."""
         made = [m for m in session.branch.moves if begun <= _time(m) < begun + self.duration]
-        return list(dict.fromkeys(name for move in made for name in _moved(move) if name not in own))
+        return list(dict.fromkeys(name for move in made for name in _moved(move)))
 
     def not_done(self, session: Session, begun: float) -> str:
         """What was asked for in the run, in its words, and neither done nor so already."""
-        made = [m for m in session.branch.moves if begun <= _time(m) < begun + self.duration]
-        moved = {name for move in made for name in _moved(move)}
+        moved = set(self._moved_in(session, begun))
         texts = [one.text for one in self.written.run.asked]
         pairs = [(text, move) for text, move in zip(texts, self._asked, strict=True) if move is not None]
         undone = [(text, move) for text, move in pairs if not moved.intersection(_moved(move))]
@@ -276,9 +279,8 @@ def _stands(session: Session, move: Written) -> bool:
     """Whether everything a move moves stands there already."""
     wanted = Move.model_validate(move)
     levers = {name: getattr(wanted, name) for name in CONTROLS if getattr(wanted, name) is not None}
-    at = {name: 1.0 if to in ON else 0.0 if to in OFF else to for name, to in levers.items()}
     is_all = len(levers) == len(_moved(move))
-    return is_all and all(abs(session.values[name] - to) < 1e-9 for name, to in at.items())
+    return is_all and all(abs(session.values[name] - stands_at(to)) < 1e-9 for name, to in levers.items())
 
 
 def _time(move: Written) -> float:

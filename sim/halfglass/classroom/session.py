@@ -67,7 +67,6 @@ class Session:
         self._named = {control.name: control for control in self.controls}
         self.branches = [Branch(0)]
         self._at = 0
-        self._drag: Drag | None = None
         self._script = [(0, tick, written) for tick, written in script]
         self._open(0)
         self._prompt()
@@ -270,7 +269,7 @@ class Session:
 
     def _opening(self, tick: int) -> Iterator[float]:
         """The same in pieces; yields what share is done."""
-        self._drag = None
+        self._drag: Drag | None = None
         moves = tuple(Move.model_validate(move) for move in self.branch.moves)
         step = ByHandStep.model_validate({"step": "by hand", "for": f"{LONGEST / 3600.0:g} h"})
         step = step.model_copy(update={"moves": moves})

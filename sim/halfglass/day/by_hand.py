@@ -52,6 +52,11 @@ SUBJECT = {
 }  # fmt: skip
 
 
+def stands_at(to: float | str) -> float:
+    """Where a lever is put by a move, whose words for a switch count as full on or off."""
+    return 1.0 if to in ON else 0.0 if to in OFF else float(to)
+
+
 def ticks(seconds: float) -> int:
     """Ticks until a time [s] has come: to the next one, but for rounding."""
     return math.ceil(seconds / TICK - 1e-6)
@@ -140,7 +145,7 @@ class ByHand:
         for name in CONTROLS:
             to = getattr(move, name)
             if to is not None and not (alone and name in FEED):
-                self._move(name, 1.0 if to in ON else 0.0 if to in OFF else to)
+                self._move(name, stands_at(to))
         if move.charge is not None:
             self._fire_up(move.charge, move.fuel)
         if move.do is not None:

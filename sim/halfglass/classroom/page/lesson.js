@@ -97,7 +97,6 @@ export class Lesson {
 
   /** What the student is asked to do, each with its moment. */
   tasks(told) {
-    this.isDue = false;
     this.waiting = told.asked.map(one => [one, make("p", { class: "task" }, make("strong"), " ", one.text)]);
     return this.waiting.map(([, place]) => place);
   }
@@ -141,7 +140,7 @@ export class Lesson {
     }
     if (told.stage === "run") {
       hint = told.asked.length ? "" : "Nothing to do now but watch.";
-      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), this.isDue ? "Time is held until you have done it." : "Time is held."];
+      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), this.waiting.some(([, place]) => place.classList.contains("due")) ? "Time is held until you have done it." : "Time is held."];
     }
     if (told.stage === "compare") [words, act] = ["Check what you learnt", () => say({ do: "stage", to: "check" })];
     if (told.stage === "check" && !told.judged) {
@@ -186,7 +185,6 @@ export class Lesson {
     const what = [this.key, this.told.begun, one.after, one.text].join();
     if (this.waitedFor.has(what) || !one.controls.length) return;
     this.waitedFor.add(what);
-    this.isDue = true;
     if (this.mine && running) this.say({ do: "run", on: false });
   }
 
