@@ -1,1 +1,1 @@
-"""Studies of a boat or a scenario: what the plant's own equations say without a day being run."""
+"""Studies of a boat or a scenario: what her equations say at rest, and what many days say together."""
