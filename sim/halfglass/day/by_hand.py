@@ -184,12 +184,12 @@ class ByHand:
         if was == to:
             return
         self.levers[name] = to
+        if (was == 0.0) != (to == 0.0) and name not in ("reversing_gear", "lines"):
+            self._told(SUBJECT[name], name.replace("_", " ") + (" opened" if to else " shut"))
         if name in self._special:
             self._special[name](to)
         else:
             self._set(**{PLAIN[name]: to})
-        if (was == 0.0) != (to == 0.0) and name not in ("reversing_gear", "lines"):
-            self._told(SUBJECT[name], name.replace("_", " ") + (" opened" if to else " shut"))
 
     def _set(self, **changes: float) -> None:
         self.day.clock.set(**changes)
