@@ -41,6 +41,9 @@ def test_the_first_lesson_by_its_one_button_alone(windows: Any, lessons: Classro
     go_on.wait_for()  # time waits for whoever is slow
     assert "until you have done it" in page.inner_text("#lesson-hint")
     asked.fill("60")
+    page.wait_for_selector(".task.done")
+    assert page.inner_text(".task").startswith("Done:")
+    assert "until you go on" in page.inner_text("#lesson-hint")
     go_on.click()
     page.wait_for_selector("#room[data-stage=compare]", timeout=SOON)
     assert page.locator("#lesson-after p").count() >= 2 and "%" in page.inner_text("#lesson-after")
@@ -54,10 +57,28 @@ def test_the_first_lesson_by_its_one_button_alone(windows: Any, lessons: Classro
     action.click()
     page.wait_for_selector(".verdict.right")
     assert action.inner_text().startswith("Next lesson")
+    assert "bubbles hold the water up" in page.inner_text("#lesson-after")  # what to keep, and not before
+    assert page.inner_text("#lesson-hint") == "This lesson is done."
     until(page, "document.querySelector('#lessons li').textContent.endsWith('done')")
+    make_it_again_and_do_nothing(page)
     action.click()
     page.wait_for_selector("#room[data-stage=story]")
     assert page.inner_text("#lesson-number").startswith("Lesson 2 of")
+
+
+def make_it_again_and_do_nothing(page: Any) -> None:
+    """From the beginning of the run, held again where something is asked: it has no answer."""
+    page.get_by_role("button", name="Make the run again").click()
+    page.wait_for_selector("#room[data-stage=run]")
+    assert page.inner_text(".task").startswith("In ")
+    page.locator("#speed").fill("6")
+    page.get_by_role("button", name="Go on with the run").click()
+    page.wait_for_selector("#room[data-stage=compare]", timeout=SOON)
+    assert "not done in this run" in page.inner_text("#lesson-after")
+    page.click(".main-action")
+    page.get_by_label("There was less of it.").check()
+    page.click(".main-action")
+    until(page, "document.querySelector('.verdict').textContent.startsWith('No answer')")
 
 
 def test_a_prediction_is_drawn_by_keyboard(windows: Any, lessons: Classroom) -> None:

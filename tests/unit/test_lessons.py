@@ -71,7 +71,7 @@ def test_the_check_is_answered_by_the_run(made: tuple[Lesson, Session]) -> None:
         number = lesson.written.check.number
         assert number is not None
         said = lesson.judge(1e9, session, 0.0)[1]
-        value = float(re.findall(r"-?\d+\.?\d*", said)[0])
+        value = float(re.findall(r"-?\d+\.?\d*", said.replace("\N{MINUS SIGN}", "-"))[0])
         assert lesson.judge(value, session, 0.0)[0]
         assert not lesson.judge(3.0 * value, session, 0.0)[0]
         assert not lesson.judge("words", session, 0.0)[0]
@@ -115,6 +115,21 @@ def test_what_was_asked_and_stands_so_already_counts_as_done() -> None:
     later = session.now + 1.0
     session.advance(lesson.duration)
     assert session.values["damper"] == 0.4 and not lesson.not_done(session, later)
+
+
+def test_what_is_asked_is_done_once_it_stands_near_it(made: tuple[Lesson, Session]) -> None:
+    lesson, as_asked = made
+    wanted = [one["move"] is not None for one in lesson.asked]
+    assert lesson.done(as_asked, 0.0) == wanted
+    assert not any(lesson.done(Session(lesson.day), 0.0))
+
+
+def test_two_thirds_is_near_three_fifths_and_two_fifths_is_not() -> None:
+    lesson = load_lesson("1")
+    session = Session(lesson.day)
+    for throttle, is_done in ((0.4, False), (0.63, True), (0.2, False)):
+        session.set("throttle", throttle)
+        assert lesson.done(session, 0.0) == [is_done]
 
 
 def test_with_everything_moved_besides_nothing_is_laid_to_the_lesson(made: tuple[Lesson, Session]) -> None:

@@ -84,6 +84,10 @@ class LessonPage:
         """How long the run has lasted [s]."""
         return None if self._begun is None else max(0.0, now - self._begun)
 
+    def done(self, session: Session) -> list[bool]:
+        """Of each thing asked for in the run, whether it is done; empty outside it."""
+        return self.lesson.done(session, self.earliest()) if self.stage == "run" else []
+
     def checked(self, line: Line) -> Line:
         """A line as it will be written down; `Refused` if its page is not open."""
         kind = line["do"]

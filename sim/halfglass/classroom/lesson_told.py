@@ -9,7 +9,7 @@ from typing import Any
 
 from halfglass.classroom.branch import Rows, Written, like
 from halfglass.classroom.lesson_models import Condition, LessonTable
-from halfglass.classroom.numbers import in_words, kind_of, shown, shown_as, value_of
+from halfglass.classroom.numbers import in_words, kind_of, read_out, shown, shown_as, value_of
 from halfglass.classroom.session import Session
 from halfglass.day.by_hand import stands_at, ticks
 from halfglass.scenario.by_hand_models import CONTROLS, Move
@@ -184,6 +184,16 @@ class Lesson:
         undone = [(text, move) for text, move in pairs if not moved.intersection(_moved(move))]
         return " ".join(text for text, move in undone if not _stands(session, move))
 
+    def done(self, session: Session, begun: float) -> list[bool]:
+        """Of each thing asked for, whether it is done: a lever stands near it, anything else was done."""
+        moved = set(self._moved_in(session, begun))
+        near = {control.name: NEAR * (control.highest - control.lowest) for control in session.controls}
+        return [
+            move is not None
+            and (_stands(session, move, near) if _is_levers(move) else moved.issuperset(_moved(move)))
+            for move in self._asked
+        ]
+
     def _compares(self, text: str) -> bool:
         """Whether a text holds the run beside the other way, which means nothing if more was moved."""
         names = [name for name, _ in PLACE.findall(text)]
@@ -212,8 +222,7 @@ class Lesson:
             found[check.number], *shown_as(self.written.numbers[check.number]), self.day.base.units
         )
         is_right = not isinstance(answer, str) and abs(answer - value) <= check.within * abs(value)
-        told = f"{units.significant(value, 3)} {unit}".strip()
-        return is_right, f"It was {told}. {because}"
+        return is_right, f"It was {read_out(value, 3, unit)}. {because}"
 
     def filled(self, text: str, found: Mapping[str, float]) -> str:
         """A text with its numbers put in, in the units of the day."""
@@ -244,6 +253,8 @@ class Lesson:
         return kind_of(*shown_as(self.written.numbers[name]))
 
 
+NEAR = 0.1
+"""Share of a lever's travel within which it stands where it was asked to be put."""
 LABELS = {
     "glass_shown": "water in the glass",
     "glass_fraction": "water in the glass",
@@ -275,12 +286,17 @@ def _moved(move: Written) -> list[str]:
     ]
 
 
-def _stands(session: Session, move: Written) -> bool:
-    """Whether everything a move moves stands there already."""
+def _is_levers(move: Written) -> bool:
+    """Whether a move moves levers and switches only, which stand where they were put."""
+    return set(move) <= {"after", *CONTROLS}
+
+
+def _stands(session: Session, move: Written, near: Mapping[str, float] | None = None) -> bool:
+    """Whether everything a move moves stands there already, or as `near` to it as each control may be."""
     wanted = Move.model_validate(move)
     levers = {name: getattr(wanted, name) for name in CONTROLS if getattr(wanted, name) is not None}
-    is_all = len(levers) == len(_moved(move))
-    return is_all and all(abs(session.values[name] - stands_at(to)) < 1e-9 for name, to in levers.items())
+    off = {name: abs(session.values[name] - stands_at(to)) for name, to in levers.items()}
+    return _is_levers(move) and all(by <= (near or {}).get(name, 0.0) + 1e-9 for name, by in off.items())
 
 
 def _time(move: Written) -> float:

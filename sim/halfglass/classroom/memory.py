@@ -41,12 +41,17 @@ class Memory:
         """Something was moved: rates from before it count no more."""
         self._readings.clear()
 
+    @property
+    def is_settling(self) -> bool:
+        """Whether no rate can be told yet."""
+        return not self._readings or self._readings[-1][0] - self._readings[0][0] < SETTLED
+
     def rate(self, place: int) -> float | None:
         """How fast a reading changes now [SI/s]; None until it can be told."""
-        if len(self._readings) < 2:
+        if self.is_settling:
             return None
         (first, before), (last, now) = self._readings[0], self._readings[-1]
-        return float(now[place] - before[place]) / (last - first) if last - first >= SETTLED else None
+        return float(now[place] - before[place]) / (last - first)
 
     def booked(self, place: int) -> float:
         """What went into a total in the last tick [SI/s]; none at the start."""

@@ -64,7 +64,13 @@ def in_words(value: float, number: Number, system: str) -> str:
     if unit == "s":
         return units.show(value, "time", digits=2)
     digits = 3 if unit.endswith("gauge") else 2
-    return f"{units.significant(value, digits)} {unit}".strip()
+    return read_out(value, digits, unit)
+
+
+def read_out(value: float, digits: int, unit: str) -> str:
+    """A number in its unit, with a minus sign that is one."""
+    number = units.significant(value, digits).replace("-", "\N{MINUS SIGN}")
+    return f"{number} {unit}".strip()
 
 
 def shown(value: float, reading: str, take: str, system: str) -> tuple[float, str]:

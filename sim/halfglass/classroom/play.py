@@ -217,8 +217,10 @@ class Play:
             },
             "flows": {key: self._flow(key, flows) for key in FLOWS},
             "critical": self._critical(),
+            "settling": session.is_settling,
             "ended": session.ended,
             "since": self.page.since_run(session.now) if self.page else None,
+            "done": self.page.done(session) if self.page else [],
         }
 
     def branches(self) -> list[dict[str, Any]]:

@@ -203,16 +203,13 @@ class Session:
         found["vaporiser_temperature"] = self.day.clock.reading(r.VAPORISER_TEMPERATURE)
         return found
 
-    def glass_now(self) -> dict[str, float | bool]:
+    def glass_now(self) -> dict[str, float]:
         """For the picture of the glass, in parts of its length: what it shows, the water, and its swell."""
         reading, length = self.day.clock.reading, self.marks.glass_length
         return {
             "shown": self.day.instruments.glass,
             "true": reading(r.GLASS_FRACTION),
-            "water": reading(r.WATER_LEVEL) / length,
             "swell": reading(r.SWELL) / length,
-            "crown": self.marks.crown_level / length,
-            "is_lying": not self.day.instruments.is_glass_true,
         }
 
     def flows(self) -> tuple[Flow, ...]:
@@ -222,6 +219,11 @@ class Session:
     def critical(self) -> tuple[Critical, ...]:
         """What is critical, or will be at the present rates, most pressing first."""
         return critical(self.day, self.marks, self._memory)
+
+    @property
+    def is_settling(self) -> bool:
+        """Whether something was moved so lately that rates cannot be told yet."""
+        return self._memory.is_settling
 
     def history(self, since: float = -TICK) -> dict[str, list[float]]:
         """The columns of the present branch after a time, tick by tick."""

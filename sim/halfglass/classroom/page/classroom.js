@@ -85,7 +85,7 @@ function hello(told) {
     ["dials", 2, 1, now => dials.forEach(([, update]) => update(now.shown, now))],
     ["readings", 4, 0, now => readings(now.shown)],
     ["diagram", 4, 2, now => flows(now.flows)],
-    ["critical", 5, 1, now => critical(now.critical)],
+    ["critical", 5, 1, now => critical(now.critical, now.settling)],
   ];
   lessons(told);
   byId("speed").max = told.speeds.length - 1;
@@ -201,15 +201,16 @@ function whoSteers(now) {
 
 const shownCritical = { key: "" };
 
-function critical(all) {
+function critical(all, settling) {
   const place = byId("critical");
   const items = page.lessonTold?.closed ? all.filter(item => !item.what.startsWith("water")) : all; // that would tell
-  const key = items.map(item => item.what + item.severity + (item.minutes === null)).join("|");
+  const key = items.map(item => item.what + item.severity + (item.minutes === null)).join("|") + settling;
   if (key !== shownCritical.key) {
     shownCritical.key = key;
     shownCritical.times = items.map(() => make("span", { class: "when" }));
     place.replaceChildren(...items.map((item, i) => make("li", {}, make("span", { class: "severity " + item.severity }, item.severity), " ", make("strong", {}, item.what), " ", shownCritical.times[i])));
-    if (!items.length) place.append(make("li", { class: "quiet" }, "Nothing within the next two hours."));
+    if (settling) place.append(make("li", { class: "quiet" }, "What is still to come is told after a few seconds of running."));
+    else if (!items.length) place.append(make("li", { class: "quiet" }, "Nothing within the next two hours."));
   }
   items.forEach((item, i) => write(shownCritical.times[i], item.minutes === null ? "now" : item.minutes < 1 ? "in less than a minute" : `in ${duration(60 * Math.round(item.minutes))}`));
 }

@@ -61,7 +61,7 @@ export function glass(place, marks, told) {
     move(boilerSwell, y(level));
     attribute(surface, "visibility", seen.shows >= 0 && seen.shows <= 1 ? "visible" : "hidden");
     write(bigger, seen.shows < 0 ? "out of sight, low" : seen.shows > 1 ? "out of sight, high" : Math.round(100 * seen.shows) + " % of the glass");
-    write(rest, seen.swell * marks.mm < 0.5 ? "" : "of it " + figures(seen.swell * marks.mm, "mm") + " mm swell (pale)");
+    write(rest, seen.swell * marks.mm < 0.5 ? "" : "of it " + figures(seen.swell * marks.mm, "mm") + " mm held up by bubbles (pale): swell");
   };
 }
 

@@ -13,6 +13,7 @@ export class Lesson {
     this.next = byId("lesson-next");
     this.next.addEventListener("click", () => this.act?.());
     byId("lesson-leave").addEventListener("click", () => say({ do: "stage", to: "free" }));
+    byId("lesson-again").addEventListener("click", () => say({ do: "rewind", to: this.told.begun }));
     this.curve = null;
     this.shownStage = "";
     this.waitedFor = new Set();
@@ -77,7 +78,7 @@ export class Lesson {
     const body = byId("lesson-body"), after = byId("lesson-after");
     after.replaceChildren();
     this.progress = null;
-    if (told.stage === "story") body.replaceChildren(...paragraphs(told.story.split(/\n\s*\n/)), make("p", { class: "quiet small" }, "Aim: ", told.aim));
+    if (told.stage === "story") body.replaceChildren(...paragraphs(told.story.split(/\n\s*\n/)));
     if (told.stage === "predict") body.replaceChildren(make("p", { class: "question" }, told.question));
     if (told.stage === "run") {
       this.progress = make("progress", { max: told.duration, value: 0, "aria-label": "how far the run has come" });
@@ -91,7 +92,8 @@ export class Lesson {
     if (told.stage === "check") {
       body.replaceChildren(make("p", { class: "question" }, told.check.question), this.form(told));
       if (told.judged) after.replaceChildren(
-        make("p", { class: `verdict ${VERDICTS[told.judged.right][0]}`, role: "status" }, make("strong", {}, VERDICTS[told.judged.right][1]), told.judged.text));
+        make("p", { class: `verdict ${VERDICTS[told.judged.right][0]}`, role: "status" }, make("strong", {}, VERDICTS[told.judged.right][1]), told.judged.text),
+        ...(told.judged.right === null ? [] : [make("p", {}, make("strong", {}, "To keep: "), told.aim)]));
     }
   }
 
@@ -139,8 +141,9 @@ export class Lesson {
       };
     }
     if (told.stage === "run") {
-      hint = told.asked.length ? "" : "Nothing to do now but watch.";
-      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), this.waiting.some(([, place]) => place.classList.contains("due")) ? "Time is held until you have done it." : "Time is held."];
+      const waits = isDone => this.waiting.some(([one, { classList }]) => one.controls.length && classList.contains("due") && classList.contains("done") === isDone);
+      hint = "Time goes faster or slower by the bar at the foot.";
+      if (!told.running) [words, act, hint] = ["Go on with the run", () => say({ do: "run", on: true }), waits(false) ? "Time is held until you have done it." : waits(true) ? "Done: time is held until you go on." : "Time is held."];
     }
     if (told.stage === "compare") [words, act] = ["Check what you learnt", () => say({ do: "stage", to: "check" })];
     if (told.stage === "check" && !told.judged) {
@@ -149,11 +152,12 @@ export class Lesson {
     }
     if (told.stage === "check" && told.judged) {
       if (told.next) [words, act] = [`Next lesson: ${told.next.title}`, () => say({ do: "open", lesson: told.next.name })];
-      else hint = "That was the last lesson.";
+      hint = told.next ? "This lesson is done." : "This lesson is done. It was the last.";
     }
     if (["story", "predict"].includes(told.stage)) hint ||= "The boat waits as she is until you run.";
     if (!mine) [words, act, hint] = ["", null, told.stage === "predict" ? "This window watches: draw your own prediction, it stays here." : "This window watches; whoever steers turns the pages."];
     byId("lesson-leave").hidden = !mine;
+    byId("lesson-again").hidden = !mine || !["compare", "check"].includes(told.stage);
     this.act = act;
     this.next.hidden = !act;
     this.next.disabled = !ready;
@@ -164,29 +168,33 @@ export class Lesson {
   /** At ten times a second: how far the run has come, and what came. */
   frame(told) {
     if (!this.told) return;
-    if (this.told.running !== told.running) {
-      this.told.running = told.running;
-      if (this.told.stage === "run") this.actions();
-    }
+    const before = [this.told.running, this.doneNow].join();
+    this.told.running = told.running;
+    this.doneNow = told.done.join();
     if (this.progress) {
-      for (const [one, place] of this.waiting) {
-        const is_due = told.since >= one.after - 0.01;
-        place.classList.toggle("due", is_due);
-        write(place.firstChild, is_due ? "Now you:" : `In ${duration(one.after - told.since)}:`);
-        if (is_due) this.wait(one, told.running);
-      }
+      this.waiting.forEach(([one, place], i) => {
+        const isDue = told.since >= one.after - 0.01, isDone = isDue && Boolean(told.done[i]);
+        place.classList.toggle("due", isDue);
+        place.classList.toggle("done", isDone);
+        write(place.firstChild, isDone ? "Done:" : isDue ? "Now you:" : `In ${duration(one.after - told.since)}:`);
+        if (isDue) this.wait(one, told.running);
+        else this.waitedFor.delete(this.named(one));
+      });
       this.progress.value = told.since;
       write(this.left, `${duration(Math.min(told.since, this.told.duration))} of ${duration(this.told.duration)}`);
     }
+    if (this.told.stage === "run" && before !== [told.running, this.doneNow].join()) this.actions();
   }
 
   /** Time is held, once, when something is asked for: nobody is too slow for a lesson. */
   wait(one, running) {
-    const what = [this.key, this.told.begun, one.after, one.text].join();
+    const what = this.named(one);
     if (this.waitedFor.has(what) || !one.controls.length) return;
     this.waitedFor.add(what);
     if (this.mine && running) this.say({ do: "run", on: false });
   }
+
+  named(one) { return [this.key, this.told.begun, one.after, one.text].join(); }
 
   came(points) {
     this.curve?.lay(this.told && ["run", "compare"].includes(this.told.stage) ? points : []);
