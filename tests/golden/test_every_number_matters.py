@@ -466,14 +466,18 @@ def burning(fuel: str) -> Scenario:
     return edited(occasions()["01-quiet-lake-day, as written"], ("aboard.fuel", fuel))
 
 
+@cache
+def burnt(fuel: str) -> Outing:
+    return run(burning(fuel))
+
+
 FIGURES = tuple(field.name for field in fields(fuels.Fuel) if field.name != "name")
 
 
 @pytest.mark.parametrize("figure", FIGURES)
 @pytest.mark.parametrize("fuel", sorted(fuels.FUELS))
 def test_every_figure_of_a_fuel(fuel: str, figure: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    row = fuels.FUELS[fuel]
-    before = run(burning(fuel))
+    row, before = fuels.FUELS[fuel], burnt(fuel)
     changed = replace(row, **{figure: getattr(row, figure) * 1.05})
     monkeypatch.setattr(fuels, "FUELS", {**fuels.FUELS, fuel: changed})
     assert is_different(before, run(burning(fuel)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +24,7 @@ EVERY = 10.0
 """s between the touches of the rule that steadies the plant."""
 
 
+@cache
 def sedge() -> Scenario:
     """The lake day with Sedge, its first plan."""
     story = load(SCENARIOS / "01-quiet-lake-day.toml")
