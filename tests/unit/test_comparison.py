@@ -202,7 +202,7 @@ def test_sieves_are_taken_in_their_order_and_level_ones_pass_on() -> None:
     shallow = replace(thrifty, verdict=replace(outing.verdict, lowest_glass_fraction=0.30))
     (advice,) = advise(made(shallow, deeper))
     assert advice.recommended == ("B",)
-    assert "keeps 0.15 of the glass more at its lowest" in " ".join(advice.reasons)
+    assert "keeps 15 % of the glass more at its lowest" in " ".join(advice.reasons)
     assert "costs 12 kg of steam coal" in " ".join(advice.reasons)
     (advice,) = advise(made(outing, outing))
     assert advice.recommended == ("A", "B")

@@ -60,7 +60,7 @@ def test_lines_on_screen_are_rows_of_the_timeline(one: str) -> None:
         rows = np.searchsorted(table.time, time)
         assert table.time.to_numpy()[rows] == pytest.approx(time, abs=1e-3)
         in_si = table[name].to_numpy()[rows]
-        shown_values = in_si if name == "glass_fraction" else quantities.convert(in_si, name, "metric")
+        shown_values = quantities.convert(in_si, name, "metric")
         assert values == pytest.approx(shown_values, rel=1e-4, abs=1e-9)
 
 

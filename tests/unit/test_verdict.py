@@ -71,7 +71,7 @@ def test_a_quiet_day_has_nothing_critical() -> None:
     found = verdict()
     assert found.critical == ()
     assert found.holds_water
-    assert found.sentence.startswith("The plan holds the water: lowest glass 0.50 at 08:15;")
+    assert found.sentence.startswith("The plan holds the water: lowest glass 50 % at 08:15;")
 
 
 def test_crossings_on_a_row_are_exact_and_between_rows_linear() -> None:
@@ -242,7 +242,7 @@ def test_gravest_first() -> None:
 def test_a_level_within_the_models_error_of_the_nut_is_not_called_held() -> None:
     found = verdict(glass_fraction=[(2000.0, 0.5), (3000.0, 0.05), (4000.0, 0.5)])
     assert found.sentence.startswith(
-        "Whether the plan holds the water is within the model's error: lowest glass 0.05"
+        "Whether the plan holds the water is within the model's error: lowest glass 5 % at 09:05"
     )
 
 

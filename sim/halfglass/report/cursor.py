@@ -133,7 +133,7 @@ def _panel(
 def _line(plan: Plan, panel: Panel, units: str, times: dict[tuple[float, ...], int]) -> dict[str, Any]:
     """One line: which of `times` (steps [s] from row to row) and the values; rows as `thin` keeps them."""
     time = plan.reading("time")
-    values = panel.values(plan, units) if panel.name != "glass_fraction" else plan.reading(panel.name)
+    values = panel.values(plan, units)
     pieces = max(PIECES, min(MOST_PIECES, math.ceil(float(time[-1] - time[0]) / PIECE)))
     rows = thin(time, values, pieces)
     steps = times.setdefault(tuple(_steps(time[rows] + plan.offset)), len(times))

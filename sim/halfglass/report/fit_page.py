@@ -34,12 +34,16 @@ def render(result: FitResult) -> str:
         intervals=Markup(pictures.intervals(result, "intervals")),
         together=[words.together(*pair) for pair in result.together],
         keys=[words.key(one) for one in result.numbers],
-        correlation=[[f"{value:+.2f}" for value in row] for row in result.correlation],
+        correlation=[list(map(_correlation, row)) for row in result.correlation],
         directions=list(_directions(result)),
         notes=result.notes,
         cautions=sheet.CAUTIONS,
         provenance=sheet.provenance(result.provenance),
     )
+
+
+def _correlation(value: float) -> str:
+    return f"{value:+.2f}" if abs(value) >= 0.005 else "0"
 
 
 def _number(result: FitResult, place: int) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from halfglass.report import drawing, style
 from halfglass.report.fit_text import NAMES, key
 from halfglass.result import shown
 from halfglass.result.fitted import FitResult, Series
+from halfglass.vocabulary import quantities
 
 ROW = 30.0  # pt: height of a bar with its label
 BEFORE, AFTER = style.stroke(1), style.stroke(0)
@@ -25,7 +26,7 @@ def against_the_log(result: FitResult, picture_key: str) -> str:
                 dash = (0, stroke.dash) if stroke.dash else "-"
                 axes.plot(
                     one.time,
-                    shown.on_scale(one.quantity, values, result.units),
+                    quantities.convert(values, one.quantity, result.units),
                     color=stroke.colour,
                     linestyle=dash,
                     linewidth=1.2,
@@ -36,7 +37,7 @@ def against_the_log(result: FitResult, picture_key: str) -> str:
             ends = [(one.before, "as written", BEFORE), (one.after, "as fitted", AFTER)]
             marks = [
                 (
-                    float(shown.on_scale(one.quantity, values, result.units)[np.isfinite(values)][-1]),
+                    float(quantities.convert(values, one.quantity, result.units)[np.isfinite(values)][-1]),
                     name,
                     stroke.colour,
                 )
@@ -52,7 +53,7 @@ def against_the_log(result: FitResult, picture_key: str) -> str:
 def _dots(axes: object, one: Series, result: FitResult) -> None:
     """Readings: full if fitted to or held back, open if left out."""
     used = one.is_fitted | one.is_held
-    read = shown.on_scale(one.quantity, one.read, result.units)
+    read = quantities.convert(one.read, one.quantity, result.units)
     for which, face in ((used, style.INK), (~used, "white")):
         axes.plot(  # type: ignore[attr-defined]
             one.time[which], read[which], linestyle="none", marker="o", markersize=2.6, color=style.INK,

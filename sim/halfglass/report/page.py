@@ -154,7 +154,7 @@ def _critical(item: CriticalItem, plan: Plan) -> dict[str, str]:
     marks = plan.outing.marks
     worst = shown.text(item.quantity, item.worst, marks.units)
     if item.quantity == "glass_fraction":
-        worst += f", give or take {marks.level_uncertainty / marks.glass_length:.2f}"
+        worst += f", give or take {shown.glass(marks.level_uncertainty / marks.glass_length)}"
     times = f" in {item.spells} spells" if item.spells > 1 else ""
     return {
         "letter": plan.letter,

@@ -22,7 +22,7 @@ from halfglass.result.timeline import thin
 from halfglass.vocabulary import quantities
 
 PIECES = 260  # stretches of time drawn with their lowest and highest: finer than a picture can show
-NOUGHT = 1e-6  # of the largest value: what is smaller is rounding
+NOUGHT = 1e-3  # of the largest value: what is smaller is told as none
 FAULT_ROOM = 26.0  # pt the word "fault" takes
 LETTERS_FROM = 0.42  # of the clock's span, where the first plan's letter stands
 LETTER_ROOM = 0.07  # of it, what a letter takes in the narrowest picture

@@ -13,6 +13,7 @@ from halfglass.report.propose_text import told_front
 from halfglass.result import shown
 from halfglass.result.proposed import Proposal, Tried
 from halfglass.result.proposed_files import FUEL, WATER
+from halfglass.vocabulary import quantities
 
 PANEL = 132.0  # pt
 ROOM = 0.12  # share of what is drawn kept free about it
@@ -32,7 +33,7 @@ def front(found: Proposal, key: str) -> str:
         drawn, panels = drawing.figure(2, PANEL)
         for axes, quantity, ends in zip(panels, (FUEL, WATER), (fuels, waters), strict=True):
             axes.set_xlim(begin, end)  # before the numbers, which must know where they are
-            axes.set_ylim(*(shown.on_scale(quantity, value, found.units) for value in ends))
+            axes.set_ylim(*(quantities.convert(value, quantity, found.units) for value in ends))
             _candidates(axes, found, quantity)
             _front(axes, found, quantity)
             unit = shown.unit(quantity, found.units)
@@ -84,7 +85,7 @@ def _candidates(axes: Axes, found: Proposal, quantity: str) -> None:
             if one.holds is holds and one.number not in marked and math.isfinite(one.arrival)
         ]  # fmt: skip
         x = [one.arrival for one in ones]
-        y = [shown.on_scale(quantity, _of(one, quantity), found.units) for one in ones]
+        y = [quantities.convert(_of(one, quantity), quantity, found.units) for one in ones]
         axes.plot(x, y, marker=marker, linestyle="none", color=colour, markersize=4.0, markeredgewidth=0.8)
 
 
@@ -97,7 +98,7 @@ def _front(axes: Axes, found: Proposal, quantity: str) -> None:
         one = found.tried[number]
         if not math.isfinite(one.arrival):
             continue
-        points[number] = one.arrival, shown.on_scale(quantity, _of(one, quantity), found.units)
+        points[number] = one.arrival, quantities.convert(_of(one, quantity), quantity, found.units)
         low, high = (min(margins), max(margins)) if margins else (0.0, 0.0)
         share = (one.margin - low) / (high - low) if high > low else 0.5
         fill = to_hex(shades(share)) if number in found.front else PALE
@@ -120,7 +121,8 @@ def _numbers(axes: Axes, found: Proposal, points: dict[int, tuple[float, float]]
 
     spots = {number: spot(*point) for number, point in points.items()}
     others = [one for one in found.tried if one.number not in points and math.isfinite(one.arrival)]
-    dots = [spot(one.arrival, shown.on_scale(quantity, _of(one, quantity), found.units)) for one in others]
+    heights = (quantities.convert(_of(one, quantity), quantity, found.units) for one in others)
+    dots = [spot(one.arrival, height) for one, height in zip(others, heights, strict=True)]
     small: list[Box] = [(x - 2.0, y - 2.0, x + 2.0, y + 2.0) for x, y in dots]
     taken: list[Box] = [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for x, y in spots.values()]
     names = {0: "as written"} | ({found.chosen: f"{found.chosen} proposed"} if found.chosen else {})

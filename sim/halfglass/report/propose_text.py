@@ -200,7 +200,7 @@ def front_row(found: Proposal, number: int) -> tuple[str, str, str, str, str]:
     one, check = found.tried[number], found.check(number)
     return (
         label(found, number), clock(found.started, one.arrival), shown.text(FUEL, one.fuel, found.units),
-        f"{one.margin:.2f}", f"{check.held} of {len(check.days)}" if check is not None else "not checked",
+        shown.glass(one.margin), f"{check.held} of {len(check.days)}" if check is not None else "not checked",
     )  # fmt: skip
 
 

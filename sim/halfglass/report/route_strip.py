@@ -22,6 +22,7 @@ LETTER = 0.62  # mean width of a letter of the pictures' type over its size
 TYPE = 8.5  # pt
 LINE = 11.0  # pt from one line of words to the next
 MARK = 17.0  # pt from one severity mark to the next above it
+NEAR = 20.0  # m run within which she is still where she began
 GAP = 5.0  # pt kept free between words side by side
 TRACK_ROOM = 16.0  # pt between the track and the words or marks nearest to it
 CODES = {
@@ -128,7 +129,8 @@ def _in_order(outing: Outing) -> list[CriticalItem]:
 
 
 def _at(distance: float, system: str) -> str:
-    return shown.text("distance", distance, system)
+    """Where on the route; still at the beginning until clear of it."""
+    return shown.text("distance", distance if abs(distance) > NEAR else 0.0, system)
 
 
 def _moment_rows(track: Track, system: str) -> Iterable[Row]:
@@ -136,13 +138,13 @@ def _moment_rows(track: Track, system: str) -> Iterable[Row]:
     marks = outing.marks
     for number, item in enumerate(_in_order(outing), start=1):
         worst = shown.text(item.quantity, item.worst, system)
+        first = _at(run_at(outing, item.first_at), system), clock(marks.started, item.first_at)
+        then = _at(run_at(outing, item.worst_at), system), clock(marks.started, item.worst_at)
         yield Row(
             track.plan.letter,
             f"{number} {item.severity}: {shown.subject(item.subject)}, {item.item}",
-            _at(run_at(outing, item.first_at), system),
-            clock(marks.started, item.first_at),
-            f"worst {worst} at {_at(run_at(outing, item.worst_at), system)}, "
-            f"{clock(marks.started, item.worst_at)}",
+            *first,
+            f"worst {worst} there and then" if then == first else f"worst {worst} at {', '.join(then)}",
         )
 
 

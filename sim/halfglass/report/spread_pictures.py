@@ -13,6 +13,7 @@ from halfglass.report.spread_text import percent
 from halfglass.result import shown
 from halfglass.result.spread_records import ANSWERS, Chance, Driver, PlanSpread, SpreadResult
 from halfglass.result.verdict import SEVERITIES
+from halfglass.vocabulary import quantities
 
 ROW = 26.0  # pt: height of a bar with its label
 MOST_ITEMS = 12
@@ -30,7 +31,7 @@ def bands(plan: PlanSpread, result: SpreadResult, key: str) -> str:
     with drawing.settings():
         drawn, panels = drawing.figure(len(plan.bands), 92.0)
         for axes, band in zip(panels, plan.bands, strict=True):
-            rows = [shown.on_scale(band.quantity, row, result.units) for row in band.rows]
+            rows = [quantities.convert(row, band.quantity, result.units) for row in band.rows]
             axes.fill_between(band.time, rows[0], rows[4], color=style.SWELL, linewidth=0)
             axes.fill_between(band.time, rows[1], rows[3], color=style.WATER, linewidth=0)
             axes.plot(band.time, rows[2], color=style.INK)

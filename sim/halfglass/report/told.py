@@ -15,6 +15,8 @@ REACHED = 1e-4
 """Share of a reading's span within which a limit counts as reached and no more (judgement)."""
 SOLIDS_TOLD = 0.5
 """Share of the limit from which the solids get a sentence (judgement)."""
+LEAST_TOLD = 0.05
+"""kg taken on from which it is told (judgement)."""
 CARRIED = (("fuel_taken_kg", "fuel"), ("hotwell_made_up_kg", "water into the hot well"))
 
 
@@ -47,7 +49,7 @@ def stores(outing: Outing) -> str:
     parts = [
         f"{shown.total(key, outing.totals[key], system)[1]} of {what}"
         for key, what in CARRIED
-        if outing.totals.get(key, 0.0) > 0.0
+        if outing.totals.get(key, 0.0) > LEAST_TOLD
     ]
     lines = [f"Taken on: {' and '.join(parts)}."] if parts else []
     if outing.totals.get("blown_down_kg", 0.0) > 0.0:

@@ -86,7 +86,7 @@ def candidates_csv(found: Proposal) -> str:
     fuel = shown.unit(FUEL, found.units)
     writer.writerow([
         "candidate", "within limits", "on the front", "held on further seeds", "arrival", "arrival [s]",
-        f"fuel burnt [{fuel}]", "lowest glass [of the glass]", "shortfall", "crossed",
+        f"fuel burnt [{fuel}]", f"lowest glass [{shown.unit(WATER, found.units)}]", "shortfall", "crossed",
         *(lever.key for lever in found.levers),
     ])  # fmt: skip
     for one in found.tried:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any
 
 from halfglass.result.clock import duration
 from halfglass.vocabulary import quantities, units
@@ -24,35 +23,34 @@ def text(name: str, in_si: float, system: str, digits: int = 3) -> str:
     return quantities.show(in_si, name, system, digits)
 
 
-def _glass(fraction: float) -> str:
-    """The trade speaks of half a glass, not of 50 %."""
+def glass(fraction: float) -> str:
+    """A part of the length of the glass in whole per cent: nobody reads it closer.
+
+    >>> glass(0.5)
+    '50 %'
+    """
+    return f"{round(100.0 * fraction)} %"
+
+
+def _water(fraction: float) -> str:
     if fraction < 0.0:
-        return f"{-fraction:.2f} of a glass below the bottom nut"
+        return f"{glass(-fraction)} of a glass below the bottom nut"
     if fraction > 1.0:
-        return f"{fraction - 1.0:.2f} of a glass above the top nut"
-    return f"{fraction:.2f} of the glass"
+        return f"{glass(fraction - 1.0)} of a glass above the top nut"
+    return f"{glass(fraction)} of the glass"
 
 
 _SAID: dict[str, Callable[[float], str]] = {
-    "glass_fraction": _glass,
+    "glass_fraction": _water,
     "reversing_margin": lambda ratio: f"{ratio:.2f} of the effort needed",
     "time": duration,
 }
 
 
-def on_scale(name: str, in_si: Any, system: str) -> Any:
-    """SI values (a number or an array) as a picture's scale has them: the glass as a fraction.
-
-    >>> on_scale("glass_fraction", 0.5, "metric"), on_scale("distance", 1500.0, "metric")
-    (0.5, 1.5)
-    """
-    return in_si if name == "glass_fraction" else quantities.convert(in_si, name, system)
-
-
 def bare(name: str, in_si: float, system: str, digits: int = 3) -> str:
     """A reading's SI value as shown, without its unit; "-" where it is not known."""
     if name == "glass_fraction" and math.isfinite(in_si):
-        return f"{in_si:.2f}"
+        return str(round(100.0 * in_si))
     number = float(quantities.convert(in_si, name, system))
     return units.significant(number, digits) if math.isfinite(number) else "-"
 
@@ -64,7 +62,7 @@ def margin(name: str, in_si: float, system: str, digits: int = 2) -> str:
     ('0.56 bar', '54 °F')
     """
     if name == "glass_fraction":
-        return f"{in_si:.2f} of the glass"
+        return f"{glass(in_si)} of the glass"
     if name == "reversing_margin":
         return f"{in_si:.2f} of the effort needed"
     kind = quantities.lookup(name).kind
@@ -87,7 +85,7 @@ def si_unit(name: str) -> str:
 def unit(name: str, system: str) -> str:
     """The unit a reading is shown in by `bare`, for an axis or a heading."""
     if name == "glass_fraction":
-        return "of the glass"
+        return "% of the glass"
     return quantities.shown_in(name, system)
 
 

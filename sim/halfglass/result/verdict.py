@@ -190,7 +190,7 @@ def _sentence(
 
 def _water_clause(verdict: Verdict, log: Sequence[LogEntry], marks: Marks, fault_at: float | None) -> str:
     at = clock(marks.started, verdict.lowest_glass_at)
-    lowest = f"lowest glass {verdict.lowest_glass_fraction:.2f} at {at}"
+    lowest = f"lowest glass {shown.glass(verdict.lowest_glass_fraction)} at {at}"
     items = {item.item: item for item in verdict.critical if item.subject == "water"}
     gone = items.get(_name("glass_fraction", "danger"))
     bare = items.get(_name("water_level", "danger"))
@@ -202,7 +202,7 @@ def _water_clause(verdict: Verdict, log: Sequence[LogEntry], marks: Marks, fault
     margin = marks.level_uncertainty / marks.glass_length
     if verdict.lowest_glass_fraction < margin:
         doubt = "Whether the plan holds the water is within the model's error"
-        return f"{doubt}: {lowest}, give or take {margin:.2f}"
+        return f"{doubt}: {lowest}, give or take {shown.glass(margin)}"
     low = items.get(_name("glass_fraction", "act"))
     if low:
         return f"The plan holds the water but works low: {lowest}, below a quarter for {duration(low.lasted)}"

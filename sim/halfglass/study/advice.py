@@ -141,7 +141,8 @@ def unsound(outing: Outing) -> str:
     if is_doubtful(outing):
         return (
             f"whether it holds the water is within the model's error (lowest glass "
-            f"{verdict.lowest_glass_fraction:.2f}, give or take {level_within('glass_fraction', marks):.2f})"
+            f"{shown.glass(verdict.lowest_glass_fraction)}, give or take "
+            f"{shown.glass(level_within('glass_fraction', marks))})"
         )
     return ""
 
@@ -213,10 +214,8 @@ def _glass_within(members: Sequence[Member]) -> float:
 
 
 def _glass_told(member: Member, best: Member) -> str:
-    within = _glass_within((member, best))
-    return (
-        f"its lowest glass is {_glass(member):.2f} against {_glass(best):.2f}, each give or take {within:.2f}"
-    )
+    mine, other, within = map(shown.glass, (_glass(member), _glass(best), _glass_within((member, best))))
+    return f"its lowest glass is {mine} against {other}, each give or take {within}"
 
 
 def _tightest(member: Member) -> Nearest | None:
@@ -322,7 +321,7 @@ def _trade(best: Member, other: Member) -> str:
     else:
         water = _mass(abs(_water(best) - _water(other)), best)
         side = "more" if glass > 0 else "less"
-        keeps.append(f"keeps {abs(glass):.2f} of the glass {side} at its lowest ({water} of water)")
+        keeps.append(f"keeps {shown.glass(abs(glass))} of the glass {side} at its lowest ({water} of water)")
     for measure, within, name, said in _TRADED:
         more = measure(best) - measure(other)
         if name == "fuel" and not _is_same_fuel(pair):

@@ -81,7 +81,8 @@ def _lowest(outings: Sequence[Outing]) -> Iterator[Row]:
     within = max(level_within("glass_fraction", o.marks) for o in outings)
     glass = tuple(
         Cell(
-            f"{o.verdict.lowest_glass_fraction:.2f} ± {level_within('glass_fraction', o.marks):.2f}, "
+            f"{shown.glass(o.verdict.lowest_glass_fraction)} "
+            f"± {shown.glass(level_within('glass_fraction', o.marks))}, "
             f"{clock(o.marks.started, o.verdict.lowest_glass_at)}",
             o.verdict.lowest_glass_fraction,
         )
