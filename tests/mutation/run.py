@@ -61,8 +61,9 @@ TESTS = {
     "plant": ["sim/halfglass/plant", "tests/property", "tests/published", *(
         f"tests/unit/test_{name}.py" for name in (
             "astern", "boiler_shapes", "burner", "catalogue",
-            "components_by_hand", "condenser_oil_and_hands", "exposure_and_lean",
-            "hull_and_screw", "level_responses", "march", "plant_doings", "plant_rates", "steam",
+            "components_by_hand", "condenser_oil_and_hands", "exhaust_flows", "exposure_and_lean",
+            "hull_and_screw", "level_responses", "march", "plant_doings", "plant_flows", "plant_rates",
+            "steam",
         )
     )],
     "result": ["sim/halfglass/result", *(
@@ -248,6 +249,7 @@ class Faults:
                 / f"{self.package}-{digest.hexdigest()[:16]}"
             )
             if not kept.exists():
+                _compile()
                 kept.parent.mkdir(exist_ok=True)
                 print(f"\nrecording {file}", flush=True)
                 child = os.fork()
@@ -291,6 +293,15 @@ class Faults:
         return {
             "seconds": time.process_time() - begun, "places": sorted(places), "passed": not self.failed,
         }  # fmt: skip
+
+
+def _compile() -> None:
+    """Have the plant compiled before any test is timed: that half minute would count as the test's own."""
+    import halfglass
+    from halfglass.plant.compile import is_prepared
+
+    if not is_prepared("march_day"):
+        halfglass.run(halfglass.load(ROOT / "scenarios" / "01-quiet-lake-day.toml"))
 
 
 def items_of(tests: list[Any]) -> Iterator[str]:
