@@ -68,8 +68,8 @@ TESTS = {
     )],
     "result": ["sim/halfglass/result", *(
         f"tests/unit/test_{name}.py" for name in (
-            "card", "cause_shares", "causes", "machinery", "nearest", "route_strip", "stops", "timeline",
-            "verdict",
+            "card", "cause_edges", "cause_shares", "causes", "energy_vessels", "machinery", "nearest",
+            "route_strip", "stops", "timeline", "verdict",
         )
     )],
 }  # fmt: skip

@@ -1,0 +1,326 @@
+"""From where on a cause is told: each threshold from either side, over made-up stretches worked by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import synthetic
+from test_cause_shares import AT, END, falling, fault, share_of, shares, steps, stretch
+from test_causes import TIME, WAY, day, step
+
+from halfglass.result import causes_boiler as boiler
+from halfglass.result import causes_stores as stores
+from halfglass.result.causes import sentence
+from halfglass.result.records import TaskSpell
+from halfglass.result.stretch import Cause, Stretch
+
+BALANCE = 0.01 * (2.1e6 + 4.2e3 * 108.0)
+"""W that 10 g/s of steam take, fed with water 108 K below the boiler's: 25.5 kW."""
+
+
+def told(found: list[Cause], words: str) -> bool:
+    return any(words in cause.text for cause in found)
+
+
+def test_three_causes_at_most_and_none_under_fifteen_hundredths() -> None:
+    small = [Cause(0.5, "A"), Cause(0.155, "B"), Cause(0.145, "C")]
+    assert sentence("it fell", small) == "it fell because A, and B"
+    many = [Cause(0.2, "A"), Cause(0.3, "B"), Cause(0.24, "C"), Cause(0.22, "D")]
+    assert sentence("it fell", many) == "it fell because B, C, and D"
+
+
+@pytest.mark.parametrize("over", [210.0, 190.0])
+def test_less_than_two_hundred_watts_of_imbalance_say_nothing(over: float) -> None:
+    falls = boiler.pressure_low(stretch(heat_to_boiler_rate=[(0.0, BALANCE - over)]))
+    rises = boiler.pressure_high(stretch(heat_to_boiler_rate=[(0.0, BALANCE + over)]))
+    for found in (falls, rises):
+        assert [cause.share for cause in found] == ([pytest.approx(1.0)] if over > 200.0 else [])
+
+
+@pytest.mark.parametrize(("grams", "is_told"), [(0.102, True), (0.09, False)])
+def test_a_change_of_less_than_two_hundred_watts_is_no_cause(grams: float, is_told: bool) -> None:
+    """2.1 MJ/kg: 0.102 g/s of steam are 214 W, 0.09 g/s 189 W; the fire's 9 kW are the whole but for that."""
+    steam, fire = steps(0.01, 0.01 + grams / 1e3), steps(26e3, 17e3)
+    found = boiler.pressure_low(stretch(steam_flow_boiler_engine=steam, heat_to_boiler_rate=fire))
+    assert told(found, "the engine drew") == is_told
+    steam, fire = steps(0.01, 0.01 - grams / 1e3), steps(26e3, 35e3)
+    found = boiler.pressure_high(stretch(steam_flow_boiler_engine=steam, heat_to_boiler_rate=fire))
+    assert told(found, "less steam than before") == is_told
+    assert share_of(found, "more than before") > 0.9
+
+
+@pytest.mark.parametrize("watts", [150.0, 350.0])
+def test_what_was_out_of_balance_all_along_is_told_from_two_hundred_watts(watts: float) -> None:
+    """The fire changed by 2 kW; the rest of the imbalance was there before, and is told if it is more."""
+    less = boiler.pressure_low(stretch(heat_to_boiler_rate=steps(BALANCE - watts, BALANCE - watts - 2e3)))
+    more = boiler.pressure_high(stretch(heat_to_boiler_rate=steps(BALANCE + watts, BALANCE + watts + 2e3)))
+    assert told(less, "all along") == told(more, "while steam and feed took") == (watts > 200.0)
+    assert share_of(less, "less than before") == pytest.approx(2e3 / (2e3 + watts), rel=0.01)
+    assert share_of(more, "more than before") == pytest.approx(2e3 / (2e3 + watts), rel=0.01)
+    if watts > 200.0:
+        assert share_of(less, "all along") == pytest.approx(watts / (2e3 + watts), rel=0.03)
+        assert share_of(more, "while steam and feed") == pytest.approx(watts / (2e3 + watts), rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("bed", "words"),
+    [(3.1, ""), (0.02, ", while the bed was thin (0.020 kg)"), (0.009, ", with no fire on the grate")],
+)
+def test_a_bed_is_thin_under_six_tenths_and_gone_under_ten_grams(bed: float, words: str) -> None:
+    assert boiler.thin_bed(stretch(bed_fuel_mass=step(AT, 5.0, bed, 4010.0))) == words
+
+
+def test_only_a_bed_that_burns_tells_what_is_usual() -> None:
+    """Ten kilograms lay unlit but for the 1100 s of the fire: five alight are no thin bed."""
+    alight = (TIME >= 2900.0) & (TIME <= END)
+    laid = day() | {
+        "bed_fuel_mass": np.where(alight, 5.0, 10.0), "burning_rate": np.where(alight, 0.002, 0.0)
+    }  # fmt: skip
+    assert boiler.thin_bed(Stretch(laid, WAY, synthetic.MARKS, AT, END)) == ""
+    assert boiler.thin_bed(stretch(burning_rate=[(0.0, 0.0)])) == ""
+
+
+@pytest.mark.parametrize(("drawn", "kelvin"), [(0.0215, 150.0), (0.0225, 120.0)])
+def test_an_injector_drinks_from_the_hot_well_if_more_is_drawn_than_the_pumps_put_in(
+    drawn: float, kelvin: float
+) -> None:
+    """Pumps 20 g/s: up to a tenth more drawn is their own slip, beyond it the injector's."""
+    s = stretch(
+        feed_flow_engine_pump=[(0.0, 0.01)], feed_flow_hand_pump_hotwell=[(0.0, 0.01)],
+        feed_flow_hand_pump_lake=[(0.0, 0.01)], feed_flow_injector=[(0.0, 0.01)],
+        drawn_hotwell_flow=[(0.0, drawn)],
+    )  # fmt: skip
+    assert boiler._chill(s, "feed_flow_injector") == pytest.approx(4.2e3 * kelvin)
+
+
+@pytest.mark.parametrize(
+    ("left", "words"),
+    [
+        (0.048, "the engine stood and took no steam (36 kg/h before)"),
+        (0.052, "the engine drew 34 kg/h less steam than before"),
+    ],
+)
+def test_an_engine_stands_under_a_twentieth_of_its_steam(left: float, words: str) -> None:
+    assert told(boiler.pressure_high(stretch(steam_flow_boiler_engine=steps(0.01, 0.01 * left))), words)
+
+
+@pytest.mark.parametrize(("usual", "words"), [(0.052, ", the burner at 2.0 %"), (0.048, "")])
+def test_a_burner_that_hardly_burnt_before_did_not_weaken(usual: float, words: str) -> None:
+    s = stretch(burner_rate=steps(usual, 0.02), damper=[(0.0, 0.0)])
+    assert boiler._weak_fire(s) == words
+
+
+@pytest.mark.parametrize(
+    ("bypass", "words"),
+    [(0.45, ", the engine pump giving next to nothing"), (0.52, ", with the engine pump's bypass open")],
+)
+def test_a_bypass_is_open_from_half(bypass: float, words: str) -> None:
+    s = stretch(feed_flow_engine_pump=[(0.0, 0.0)], bypass=[(0.0, bypass)])
+    assert boiler._why_no_feed(s, 10.0) == words
+
+
+def test_ten_grams_through_the_hot_well_are_its_steam_and_less_is_the_whistles() -> None:
+    """10 g in the 1000 s of the stretch are 0.01 g/s."""
+    for flow, words in ((1.2e-5, "blew out through the hot well"), (0.8e-5, "whistle, blower or kettle")):
+        s = stretch(service_flow=steps(0.0, 0.01), steam_to_hotwell_flow=[(0.0, flow)])
+        assert words in boiler._blown(s, "service_flow")
+
+
+def test_feed_that_keeps_up_with_all_that_goes_did_not_lower_the_glass() -> None:
+    """3 kg blown down: 2.9 kg of feed over the steam leave it the cause, 3.1 kg do not."""
+    for spare, share in ((0.0029, 1.0), (0.0031, 0.0)):
+        s = falling(feed_flow_engine_pump=steps(0.01, 0.01 + spare), blow_down_flow=steps(0.0, 0.003))
+        assert share_of(boiler.water_low(s), "3.0 kg was blown down") == pytest.approx(share, abs=0.01)
+
+
+def test_a_glass_that_rose_shrank_by_no_bubbles() -> None:
+    rose = boiler.water_low(falling(drop=-0.05, swell=[(0.0, 0.02), (AT, 0.02), (END, 0.01)]))
+    assert share_of(rose, "as bubbles went") == 0.0
+    fell = stretch(
+        glass_level=[(0.0, 0.1), (AT, 0.1), (END, 0.05)], swell=[(0.0, 0.0), (AT, 0.0), (END, 0.01)]
+    )
+    assert share_of(boiler.water_high(fell), "bubbles swelled") == 0.0
+
+
+def test_half_a_kilogram_of_feed_raises_the_glass_and_a_boiler_that_loses_water_gains_by_warmth_alone() -> (
+    None
+):
+    s = stretch(
+        glass_level=[(0.0, 0.05), (AT, 0.05), (END, 0.15)], feed_flow_injector=steps(0.0, 0.0005),
+        boiler_water_mass=[(0.0, 60.0), (AT, 60.0), (END, 60.5)],
+    )  # fmt: skip
+    found = boiler.water_high(s)
+    # the step of the made-up curve takes 5 s of the 1000
+    assert share_of(
+        found, "feed brought 0.50 kg more than the engine took in 17 min, most by the engine"
+    ) == (pytest.approx(1.0))
+    warm = boiler.water_high(
+        stretch(
+            glass_level=[(0.0, 0.05), (AT, 0.05), (END, 0.15)],
+            feed_flow_injector=steps(0.0, 0.001),
+            boiler_temperature=[(0.0, 377.0), (AT, 377.0), (END, 427.0)],
+            boiler_water_mass=[(0.0, 66.0), (AT, 66.0), (END, 60.0)],
+        )  # fmt: skip
+    )
+    assert share_of(warm, "it grew in warming from 104 °C to 154 °C") == pytest.approx(1.0)
+    assert share_of(warm, "feed brought") == 0.0
+
+
+def test_priming_without_a_steam_room_is_told_by_what_is_known() -> None:
+    readings = day(water_level=[(0.0, 0.16)])
+    del readings["steam_room"]
+    s = Stretch(readings, WAY, synthetic.MARKS, AT, END)
+    assert shares(boiler.priming(s)) == {"the water stood 10 mm above the top nut": pytest.approx(1.0)}
+
+
+def test_carry_over_counts_from_the_first_to_the_last_row_of_the_stretch() -> None:
+    """10 g/s with a tenth of water over 1000 s of the stretch, and as much before and after it: 1.0 kg."""
+    s = stretch(cylinder_water=[(0.0, 0.0), (AT, 0.0), (END, 2.0)], carry_over_fraction=[(0.0, 0.1)])
+    assert shares(boiler.engine_water(s)) == {
+        "1.0 kg of water came over with the steam in 17 min": pytest.approx(0.5),
+        "steam condensed on cylinders at 127 °C": pytest.approx(0.5),
+    }
+    more = stretch(cylinder_water=[(0.0, 0.0), (AT, 0.0), (END, 0.5)], carry_over_fraction=[(0.0, 0.1)])
+    assert [cause.share for cause in boiler.engine_water(more)] == [1.0, 0.0]
+    none = Stretch(day(), WAY, synthetic.MARKS, 3001.0, 3004.0)  # no row lies within
+    assert [cause.share for cause in boiler.engine_water(none)] == [0.0, 1.0]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(0.0, "1 min"), (80.0, "1 min"), (100.0, "2 min"), (3660.0, "61 min")]
+)
+def test_a_feed_took_whole_minutes_and_one_at_least(seconds: float, words: str) -> None:
+    assert boiler._minutes(seconds) == words
+
+
+@pytest.mark.parametrize(("lost", "is_told"), [(0.00096, False), (0.00104, True)])
+def test_lost_exhaust_is_told_from_a_fifth_of_it(lost: float, is_told: bool) -> None:
+    """Beside 4 kg of condensate a fifth of the exhaust is 1 kg."""
+    s = stretch(
+        hotwell_mass=[(0.0, 20.0), (AT, 20.0), (END, 10.0)], drawn_hotwell_flow=[(0.0, 0.01)],
+        condensate_flow=[(0.0, 0.004)], exhaust_lost_flow=[(0.0, lost)],
+    )  # fmt: skip
+    assert told(stores.hotwell_low(s), "of the exhaust was lost") == is_told
+
+
+@pytest.mark.parametrize(
+    ("bypass", "turns", "is_told"), [(0.52, 0.12, True), (0.48, 0.12, False), (0.52, 0.09, False)]
+)
+def test_a_bypass_fills_the_hot_well_from_half_open_while_the_engine_turns(
+    bypass: float, turns: float, is_told: bool
+) -> None:
+    s = stretch(
+        hotwell_mass=[(0.0, 10.0), (AT, 10.0), (END, 30.0)], condensate_flow=[(0.0, 0.02)],
+        bypass=[(0.0, bypass)], shaft_speed=[(0.0, turns)],
+    )  # fmt: skip
+    assert told(stores.hotwell_full(s), "with the bypass open") == is_told
+
+
+def test_what_else_filled_the_hot_well_is_what_is_left() -> None:
+    """10 kg more, of which condensate over the pumps 12: nothing came otherwise; a fault is told first."""
+    curves = {
+        "hotwell_mass": [(0.0, 10.0), (AT, 10.0), (END, 20.0)], "condensate_flow": [(0.0, 0.013)],
+        "drawn_hotwell_flow": [(0.0, 0.001)], "hotwell_temperature": [(0.0, 351.0)],
+    }  # fmt: skip
+    found = stores.hotwell_full(stretch(**curves))
+    assert [cause.share for cause in found] == pytest.approx([1.2, 0.0, 0.0])
+    assert found[0].text.endswith("in 17 min, too hot to pump")
+    stops = fault(2000.0, "feed", "The pump stops.")
+    assert stores.hotwell_full(stretch([stops], **curves))[0].text.endswith("(the pump stops, 08:48)")
+
+
+@pytest.mark.parametrize(("held", "is_told"), [(11.5, True), (12.5, False)])
+def test_a_hot_well_is_low_in_water_under_three_tenths(held: float, is_told: bool) -> None:
+    """Of the 40 kg it holds, 12."""
+    s = stretch(
+        steam_to_hotwell_flow=[(0.0, 0.001)], condensate_flow=[(0.0, 0.01)],
+        condenser_temperature=[(0.0, 310.0)], hotwell_mass=[(0.0, held)],
+    )  # fmt: skip
+    found = stores.hotwell_hot(s)
+    assert told(found, "it held only") == is_told
+    assert not told(found, "condensate")  # colder than the well: it did not warm it
+    assert share_of(found, "1.0 kg of live steam blew into it in 17 min") == 1.0
+    cold = stretch(
+        check_leak_flow=[(0.0, 0.01)], condensate_flow=[(0.0, 0.0)], boiler_temperature=[(0.0, 300.0)]
+    )
+    assert stores.hotwell_hot(cold) == []
+
+
+@pytest.mark.parametrize(("load", "shares_"), [(0.91, [1.0]), (0.89, [])])
+def test_a_cloth_lets_oil_past_from_nine_tenths(load: float, shares_: list[float]) -> None:
+    found = stores.boiler_oil(stretch(separator_load_fraction=[(0.0, load)]))
+    assert [cause.share for cause in found] == shares_
+
+
+def test_an_engine_runs_from_a_fifth_of_a_turn_a_second() -> None:
+    """600 s at 0.22 of a turn a second; 0.18 is no running."""
+    turns = [(0.0, 0.0), (995.0, 0.0), (995.1, 0.22), (1600.0, 0.22), (1600.1, 0.18), (7200.0, 0.18)]
+    found = stores.cloth(stretch(separator_load_fraction=[(0.0, 0.4)], shaft_speed=turns))
+    assert found[1].text == "the engine ran 10 min on it"
+    stood = stores.cloth(stretch(separator_load_fraction=[(0.0, 0.4)], shaft_speed=[(0.0, 0.0)]))
+    assert [cause.text for cause in stood] == ["it was 40 % full before lighting up"]
+
+
+def test_fuel_before_and_after_steaming() -> None:
+    """8 kg in 4000 s, never under way: all of it raised steam; with no fuel burnt there is no cause."""
+    never = stores.fuel(stretch([], fuel_on_board=[(0.0, 50.0), (4000.0, 42.0)], boat_speed=[(0.0, 0.0)]))
+    assert share_of(never, "8.0 kg was used raising steam (67 min)") == pytest.approx(1.0)
+    assert share_of(never, "nothing was used under way (0 s)") == 0.0
+    assert share_of(never, "nothing was used lying still (0 s)") == pytest.approx(0.0, abs=1e-12)
+    later = stores.fuel(
+        stretch(WAY, fuel_on_board=[(0.0, 50.0), (4000.0, 42.0), (7000.0, 12.0)], boat_speed=[(0.0, 2.5)])
+    )
+    assert share_of(later, "8.0 kg was used under way (67 min)") == pytest.approx(1.0)
+
+
+def test_a_lubricator_never_filled_is_told_from_lighting_up() -> None:
+    found = stores.lubricator(stretch(lubricator_oil=[(0.0, 0.2), (4000.0, 0.04)]))
+    assert shares(found) == {"0.16 kg was used since it was last full at 08:15": 1.0}
+    assert stores.lubricator(stretch(lubricator_oil=[(0.0, 0.2)])) == []
+
+
+def test_solids_of_the_feed_by_the_pumps_on_the_hot_well() -> None:
+    """900 ppm of 3600 at first; 40 kg by the engine pump and 20 by hand in 4000 s."""
+    found = stores.solids(
+        stretch(
+            boiler_solids=[(0.0, 900.0), (END, 3600.0)],
+            feed_flow_engine_pump=[(0.0, 0.01)],
+            feed_flow_hand_pump_hotwell=[(0.0, 0.005)],
+            feed_flow_hand_pump_lake=[(0.0, 0.0)],
+        )  # fmt: skip
+    )
+    assert shares(found) == {
+        "it began the day at 900 ppm": pytest.approx(0.25),
+        "60 L of feed went in by the pumps on the hot well": pytest.approx(0.75),
+    }
+    falls = stores.solids(stretch(boiler_solids=[(0.0, 900.0), (END, 600.0)]))
+    assert [cause.share for cause in falls] == pytest.approx([1.5, 0.0])
+
+
+def test_no_way_is_no_cause_of_not_going_astern() -> None:
+    found = stores.reversing(stretch(boiler_pressure=[(0.0, 3.25e5)], boat_speed=[(0.0, 0.0)]))
+    assert shares(found) == {"pressure was 3.25 bar gauge (50 % of working pressure)": pytest.approx(0.5)}
+
+
+def test_hands_are_followed_back_half_an_hour_and_over_gaps_of_a_second() -> None:
+    """The stretch begins at 3000 s: what ended 1790 s before it counts, 1810 s does not."""
+    back = [TaskSpell("firing", 1000.0, 1210.0), TaskSpell("pump", 1210.9, 3500.0)]
+    assert [cause.share for cause in stores.crew(stretch(), back)] == pytest.approx(
+        [2289.1 / 2499.1, 210.0 / 2499.1]
+    )
+    longer = [TaskSpell("firing", 1000.0, 1190.0), TaskSpell("pump", 1190.0, 3500.0)]
+    assert shares(stores.crew(stretch(), longer)) == {"pump took 38 min": 1.0}
+    gap = [TaskSpell("firing", 1000.0, 1210.0), TaskSpell("pump", 1211.2, 3500.0)]
+    assert shares(stores.crew(stretch(), gap)) == {"pump took 38 min": 1.0}
+    on = [TaskSpell("pump", 2900.0, 4600.0), TaskSpell("lines", 4000.0, 4100.0)]
+    assert shares(stores.crew(stretch(), on)) == {"pump took 18 min": 1.0}
+
+
+def test_a_stuck_valve_is_all_of_a_rise_by_itself() -> None:
+    stuck = fault(2000.0, "pressure", "The first safety valve is stuck shut.")
+    open_ = fault(2000.0, "pressure", "The first safety valve is stuck open.")
+    even = [(0.0, BALANCE)]
+    assert shares(boiler.pressure_high(stretch([stuck], heat_to_boiler_rate=even))) == {
+        "the first safety valve is stuck shut (08:48)": 1.0
+    }
+    assert boiler.pressure_high(stretch([open_], heat_to_boiler_rate=even)) == []
