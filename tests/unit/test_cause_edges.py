@@ -142,6 +142,17 @@ def test_a_glass_that_rose_shrank_by_no_bubbles() -> None:
     assert share_of(boiler.water_high(fell), "bubbles swelled") == 0.0
 
 
+def test_bubbles_explain_no_more_than_the_whole() -> None:
+    """They went down or up by 10 mm, the glass by 5 mm: something else worked the other way."""
+    fell = boiler.water_low(
+        falling(drop=0.005, swell=[(0.0, 0.02), (AT, 0.02), (END, 0.01)], blow_down_flow=steps(0.0, 0.003))
+    )
+    assert share_of(fell, "the water shrank by 10 mm as bubbles went") == 1.0
+    assert share_of(fell, "was blown down") == 0.0
+    rose = boiler.water_high(falling(drop=-0.005, swell=[(0.0, 0.0), (AT, 0.0), (END, 0.01)]))
+    assert share_of(rose, "bubbles swelled the water by 10 mm") == 1.0
+
+
 def test_half_a_kilogram_of_feed_raises_the_glass_and_a_boiler_that_loses_water_gains_by_warmth_alone() -> (
     None
 ):
@@ -164,6 +175,10 @@ def test_half_a_kilogram_of_feed_raises_the_glass_and_a_boiler_that_loses_water_
     )
     assert share_of(warm, "it grew in warming from 104 °C to 154 °C") == pytest.approx(1.0)
     assert share_of(warm, "feed brought") == 0.0
+    unknown = day(glass_level=[(0.0, 0.05), (AT, 0.05), (END, 0.15)], feed_flow_injector=steps(0.0, 0.001))
+    del unknown["boiler_water_mass"]
+    found = boiler.water_high(Stretch(unknown, WAY, synthetic.MARKS, AT, END))
+    assert share_of(found, "feed brought") == 0.0
 
 
 def test_priming_without_a_steam_room_is_told_by_what_is_known() -> None:
@@ -324,3 +339,10 @@ def test_a_stuck_valve_is_all_of_a_rise_by_itself() -> None:
         "the first safety valve is stuck shut (08:48)": 1.0
     }
     assert boiler.pressure_high(stretch([open_], heat_to_boiler_rate=even)) == []
+
+
+def test_a_boat_that_lies_over_from_the_first_moment_of_the_stretch_counts() -> None:
+    over = [fault(time, "water", "The boat lies over.") for time in (AT, END + 15.0, END + 16.0)]
+    assert shares(boiler._heel(stretch(over))) == {
+        "the boat lies over (09:05)": 0.3, "the boat lies over (09:21)": 0.3
+    }  # fmt: skip
