@@ -346,3 +346,11 @@ def test_a_boat_that_lies_over_from_the_first_moment_of_the_stretch_counts() -> 
     assert shares(boiler._heel(stretch(over))) == {
         "the boat lies over (09:05)": 0.3, "the boat lies over (09:21)": 0.3
     }  # fmt: skip
+
+
+def test_a_short_steam_space_counts_by_its_square() -> None:
+    """2 % at 12 s, a quarter of it at 16 s: as much as a millimetre over the nut; none from 20 s."""
+    s = stretch(steam_room=[(0.0, 16.0)], water_level=[(0.0, 0.151)])
+    assert [cause.share for cause in boiler.priming(s)] == pytest.approx([0.5, 0.5])
+    roomy = stretch(steam_room=[(0.0, 20.1)], water_level=[(0.0, 0.151)])
+    assert shares(boiler.priming(roomy)) == {"the water stood 1.0 mm above the top nut": pytest.approx(1.0)}

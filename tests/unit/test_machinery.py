@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from steaming import sedge
 
 from halfglass.day import record
+from halfglass.day.crew import Spell
 from halfglass.day.machinery import BARE, FULL, FULL_STEAM_SPACE, Machinery
 from halfglass.day.outing import Day
 from halfglass.plant import reading as r
@@ -187,3 +190,167 @@ def test_little_feed_tells_nothing_of_its_solids(day: Day) -> None:
     plant.marcher.state[y.BOILER_SOLIDS] += 0.11 * 4000e-6  # feed no purer than the limit
     foul = record.solids(day)
     assert foul is not None and foul.blow_down_fraction == 1.0
+
+
+def test_a_valve_that_lifts_again_within_five_minutes_gets_no_second_line(day: Day) -> None:
+    machinery = day.machinery
+    for since, lines in ((-299.0, 0), (-300.0, 1)):
+        machinery._last_lift["second_safety_valve"] = since
+        machinery._reseat("second_safety_valve")
+        machinery._lift("second_safety_valve", "Second")
+        assert machinery._last_lift["second_safety_valve"] == 0.0
+        assert len(told(day, "safety valve lifted")) == lines
+        assert day.clock.plant.controls.second_safety_valve == 1.0
+    machinery._lift("second_safety_valve", "Second")  # it is up already
+    assert len(told(day, "safety valve lifted")) == 1
+    (entry,) = (entry for entry in day.entries if entry.event == "safety valve lifted")
+    assert (entry.who, entry.subject) == (events.PLANT, "pressure")
+
+
+def test_carry_over_is_watched_at_one_threshold_at_a_time(day: Day, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Priming from a twentieth of water in the steam, dry again below 4 %, over after three minutes so."""
+    waits: list[Any] = []
+    monkeypatch.setattr(day.clock, "when", lambda *guard: waits.append(guard))
+    monkeypatch.setattr(day.clock, "timeout", lambda seconds: waits.append(seconds))
+    monkeypatch.setattr(day.clock, "process", lambda process: waits.append(process))
+    machinery = day.machinery
+    watch = machinery._watch_carry_over()
+    next(watch)
+    assert waits == [(r.CARRY_OVER_FRACTION, 0.05, +1)] and told(day, events.PRIMING) == []
+    next(watch)
+    assert waits[1:] == [(r.CARRY_OVER_FRACTION, 0.04, -1)]
+    assert told(day, events.PRIMING) == ["Water comes over with the steam."]
+    next(watch)
+    stay, again = waits[2:]
+    assert again == (r.CARRY_OVER_FRACTION, 0.05, +1) and told(day, events.PRIMING_OVER) == []
+    next(stay)
+    assert waits[4:] == [180.0]
+    with pytest.raises(StopIteration):
+        next(stay)
+    assert told(day, events.PRIMING_OVER) == ["Steam dry again."]
+    machinery._priming()
+    assert len(told(day, events.PRIMING)) == 2
+    for entry in day.entries:
+        assert (entry.who, entry.subject) == (events.PLANT, "water")
+
+
+def test_a_spell_of_priming_that_goes_on_is_not_called_over(day: Day) -> None:
+    """Dry for a moment and wet again before the three minutes are gone."""
+    machinery = day.machinery
+    machinery._priming()
+    stay = machinery._stay_dry(0.0)
+    machinery._dry_again()
+    next(stay)
+    machinery._priming()
+    with pytest.raises(StopIteration):
+        next(stay)
+    assert told(day, events.PRIMING_OVER) == []
+    assert len(told(day, events.PRIMING)) == 1
+
+
+def test_a_boat_with_one_valve_and_no_injector_has_no_guards_for_more(
+    day: Day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = day.parameters
+    monkeypatch.setattr(
+        day, "parameters", made._replace(
+            valves=replace(made.valves, second_area=0.0), feed=replace(made.feed, injector_steam_area=0.0)
+        ),
+    )  # fmt: skip
+    armed: list[Any] = []
+    monkeypatch.setattr(day.clock, "guard", lambda *guard: armed.append(guard[:3]))
+    monkeypatch.setattr(day.clock, "mark", lambda *mark: None)
+    Machinery(day)
+    volume = made.boiler.volume
+    assert sorted(armed) == sorted(
+        [
+            (r.BOILER_PRESSURE, made.valves.first_set_pressure, +1),
+            (r.BOILER_PRESSURE, made.valves.first_reseat_pressure, -1),
+            (r.GLASS_FRACTION, 0.0, -1), (r.CROWN_COVER, 0.0, -1), (r.STEAM_SPACE, 0.015 * volume, -1),
+        ]  # fmt: skip
+    )
+    marks = record.marks_of(day, "")
+    assert marks.safety_valve_pressures == (made.valves.first_set_pressure,)
+    assert marks.injector_lowest_pressure is None
+
+
+def test_every_guard_does_what_stands_at_it(day: Day, guards: list[Any]) -> None:
+    """Each crossing in turn: valves lift and shut, the injector knocks off with its reason, the day ends."""
+    does = {guard[:3]: guard[3] for guard in guards if guard[3] is not None}
+    valves, feed, controls = day.parameters.valves, day.parameters.feed, day.clock.plant.controls
+    pressure = r.BOILER_PRESSURE
+    for name, popping, reseating in (
+        ("first_safety_valve", valves.first_set_pressure, valves.first_reseat_pressure),
+        ("second_safety_valve", valves.second_set_pressure, valves.second_reseat_pressure),
+    ):
+        does[pressure, popping, +1]()
+        assert getattr(day.clock.plant.controls, name) == 1.0
+        does[pressure, reseating, -1]()
+        assert getattr(day.clock.plant.controls, name) == 0.0
+    assert told(day, "safety valve lifted") == ["First safety valve lifted.", "Second safety valve lifted."]
+    assert controls.injector == 0.0
+    for guard, reason in (
+        ((r.INJECTOR_MARGIN, 0.0, -1), "the water is too hot for it"),
+        ((pressure, 0.8 * feed.injector_starting_pressure, -1), "the pressure is too low for it"),
+        ((pressure, feed.injector_highest_pressure, +1), "the pressure is too high for it"),
+    ):
+        day.clock.set(injector=1.0)
+        does[guard]()
+        assert day.entries[-1].text == f"Injector knocked off: {reason}."
+        assert (day.entries[-1].who, day.entries[-1].subject) == (events.PLANT, "feed")
+    does[r.GLASS_FRACTION, 0.0, -1]()
+    assert (day.entries[-1].event, day.outcome) == (events.BOTTOM_NUT, None)
+    does[r.CROWN_COVER, 0.0, -1]()
+    assert (day.entries[-1].who, day.entries[-1].subject) == (events.PLANT, "water")
+    assert day.outcome is not None and day.outcome.kind == "crown bare"
+
+
+def test_solids_that_went_out_are_not_brought_and_pumping_is_summed(day: Day) -> None:
+    """2 g of solids gone with nothing brought; 300 s at one pump and 60 s at the other, firing apart."""
+    plant = day.clock.plant
+    plant.marcher.state[y.TOTAL_FEED_INJECTOR] = plant.start_state[y.TOTAL_FEED_INJECTOR] + 10.0
+    plant.marcher.state[y.BOILER_SOLIDS] -= 0.002
+    solids = record.solids(day)
+    assert solids is not None and solids.feed == 0.0
+    day.crew.spells += [
+        Spell("hand pump on hot well", 100.0, 400.0), Spell("firing", 400.0, 450.0),
+        Spell("hand pump on lake", 500.0, 560.0),
+    ]  # fmt: skip
+    plant.marcher.state[y.TANK_FUEL] = plant.start_state[y.TANK_FUEL] - 2.5
+    found = record.totals(day)
+    assert (found["hand_pumping_s"], found["fuel_used_kg"]) == (360.0, 2.5)
+
+
+@pytest.mark.parametrize(("from_hotwell", "made_up"), [(0.0, 17.0), (1.0, 39.0)])
+def test_what_the_hot_well_was_made_up_with(
+    day: Day, monkeypatch: pytest.MonkeyPatch, from_hotwell: float, made_up: float
+) -> None:
+    """50 kg from the lake, less 11 by hand pump and, where it draws on the lake, 22 by the injector."""
+    plant = day.clock.plant
+    feed = replace(day.parameters.feed, injector_from_hotwell=from_hotwell)
+    monkeypatch.setattr(day, "parameters", day.parameters._replace(feed=feed))
+    for place, mass in (
+        (y.TOTAL_LAKE_WATER, 50.0), (y.TOTAL_FEED_HAND_PUMP_LAKE, 11.0), (y.TOTAL_FEED_INJECTOR, 22.0)
+    ):  # fmt: skip
+        plant.marcher.state[place] = plant.start_state[place] + mass
+    assert record.totals(day)["hotwell_made_up_kg"] == pytest.approx(made_up)
+
+
+def test_the_hottest_water_is_sought_between_freezing_and_boiling() -> None:
+    assert record.hottest_pumped(20.0, 101325.0) == pytest.approx(275.0, abs=1e-6)
+    middle = record.hottest_pumped(0.0, 101325.0)
+    assert suction_margin(middle, 0.0, 101325.0) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_timeline_has_its_rows_in_order_and_who_was_busy(day: Day) -> None:
+    """Rows either side of a change at 0 s and one at 50 s; two busy from 10 s, none from 50 s on."""
+    marcher = day.clock.plant.marcher
+    marcher.extra_rows.append(np.append(50.0, marcher.readings))
+    marcher.extra_rows.append(np.append(10.0, marcher.readings))
+    day.crew.busy[:] = [(0.0, 1), (10.0, 2), (50.0, 0)]
+    found = record.columns(day)
+    assert (np.diff(found["time"]) >= 0.0).all() and found["time"][-1] == 50.0
+    assert dict(zip(found["time"], found["hands_busy"], strict=True)) == {0.0: 1.0, 10.0: 2.0, 50.0: 0.0}
+    for name in ("boiler_pressure", "hotwell_mass", "fuel_on_board", "glass_fraction"):
+        assert found[name][-1] == day.clock.plant.reading(name), name
+    assert "time" in found and "hands_busy" in found

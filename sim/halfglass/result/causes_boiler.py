@@ -265,7 +265,7 @@ def engine_water(s: Stretch) -> list[Cause]:
     """How water came into the cylinders: over with the steam, or condensed on cold metal."""
     time, steam = s.reading("time"), s.reading(STEAM) * s.reading("carry_over_fraction")
     inside = (time >= s.start) & (time <= s.end)
-    over = float(np.trapezoid(steam[inside], time[inside])) if inside.sum() > 1 else 0.0
+    over = float(np.trapezoid(steam[inside], time[inside]))
     gained = max(s.at("cylinder_water", s.end) - s.at("cylinder_water", s.start), 1e-9)
     cold = s.at("cylinder_temperature", s.start)
     share = min(1.0, over / gained)
