@@ -354,3 +354,13 @@ def test_a_short_steam_space_counts_by_its_square() -> None:
     assert [cause.share for cause in boiler.priming(s)] == pytest.approx([0.5, 0.5])
     roomy = stretch(steam_room=[(0.0, 20.1)], water_level=[(0.0, 0.151)])
     assert shares(boiler.priming(roomy)) == {"the water stood 1.0 mm above the top nut": pytest.approx(1.0)}
+
+
+def test_a_hot_well_that_did_not_fall_lost_nothing_below_none() -> None:
+    s = stretch(
+        hotwell_mass=[(0.0, 10.0), (AT, 10.0), (END, 12.0)], drawn_hotwell_flow=[(0.0, 0.01)],
+        condensate_flow=[(0.0, 0.013)],
+    )  # fmt: skip
+    assert min(cause.share for cause in stores.hotwell_low(s)) >= 0.0
+    fell = stretch(hotwell_mass=[(0.0, 12.0), (AT, 12.0), (END, 10.0)], drawn_hotwell_flow=[(0.0, 0.0)])
+    assert min(cause.share for cause in stores.hotwell_full(fell)) >= 0.0
