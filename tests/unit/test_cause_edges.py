@@ -356,11 +356,16 @@ def test_a_short_steam_space_counts_by_its_square() -> None:
     assert shares(boiler.priming(roomy)) == {"the water stood 1.0 mm above the top nut": pytest.approx(1.0)}
 
 
-def test_a_hot_well_that_did_not_fall_lost_nothing_below_none() -> None:
-    s = stretch(
+def test_what_the_pumps_drew_over_the_condensate_may_be_more_than_the_hot_well_fell() -> None:
+    """10 kg drawn, 4 back: with 4 kg less in it something else came in; filling, 1 kg short is no cause."""
+    curves = {"drawn_hotwell_flow": [(0.0, 0.01)], "condensate_flow": [(0.0, 0.004)]}
+    fell = stretch(hotwell_mass=[(0.0, 20.0), (AT, 20.0), (END, 16.0)], **curves)
+    assert [cause.share for cause in stores.hotwell_low(fell)] == pytest.approx([1.5, 0.0])
+    rose = stretch(hotwell_mass=[(0.0, 10.0), (AT, 10.0), (END, 20.0)], **curves)
+    assert [cause.share for cause in stores.hotwell_full(rose)] == pytest.approx([0.0, 0.0, 1.0])
+    still = stretch(
         hotwell_mass=[(0.0, 10.0), (AT, 10.0), (END, 12.0)], drawn_hotwell_flow=[(0.0, 0.01)],
         condensate_flow=[(0.0, 0.013)],
     )  # fmt: skip
-    assert min(cause.share for cause in stores.hotwell_low(s)) >= 0.0
-    fell = stretch(hotwell_mass=[(0.0, 12.0), (AT, 12.0), (END, 10.0)], drawn_hotwell_flow=[(0.0, 0.0)])
+    assert min(cause.share for cause in stores.hotwell_low(still)) >= 0.0
     assert min(cause.share for cause in stores.hotwell_full(fell)) >= 0.0
