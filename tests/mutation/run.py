@@ -69,7 +69,8 @@ TESTS = {
     "result": ["sim/halfglass/result", *(
         f"tests/unit/test_{name}.py" for name in (
             "card", "cause_edges", "cause_shares", "causes", "energy_vessels", "machinery", "nearest",
-            "record", "route_strip", "spell_edges", "stops", "timeline", "verdict", "verdict_edges",
+            "record", "route_strip", "spell_edges", "stops", "store_edges", "timeline", "verdict",
+            "verdict_edges",
         )
     )],
 }  # fmt: skip
