@@ -1,4 +1,4 @@
-"""One moment of the exhaust: coil, keel condenser, back pressure, drain and cloth, worked by hand."""
+"""One moment of the water's round: feed, coil, condenser, drain, cloth and hot well, worked by hand."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ import pytest
 from moments import BOATS, Moment, days, moment, named
 
 from halfglass.plant import state as y
-from halfglass.plant.parameters import Exhaust
+from halfglass.plant.human_power import hand_stroke_limit
+from halfglass.plant.parameters import Exhaust, Feed
 from halfglass.plant.steam import saturation, saturation_pressure, saturation_temperature
 from halfglass.scenario.catalogue.reduce import plant_parameters
 
@@ -159,3 +160,87 @@ def test_a_boiler_below_the_air_draws_its_feed_in_and_asks_no_work() -> None:
     assert cold["boiler_pressure"] < -1e4
     assert cold["feed_flow_hand_pump_lake"] > 0.0
     assert cold.rate[y.TOTAL_HAND_WORK] == 0.0
+
+
+def with_feed(states: dict[int, float] | None = None, **feed: float) -> Moment:
+    """Sedge with other figures of her feed."""
+    made: Feed = plant_parameters(days()["Sedge"].boat).feed
+    return moment(states=states, parts={"feed": replace(made, **feed)})
+
+
+def test_arms_share_what_they_can_between_two_pumps() -> None:
+    """Asked for 0.6 and 0.9 strokes a second, more than anybody makes: two parts to three of what they do."""
+    now = moment(hand_pump_hotwell_rate=0.6, hand_pump_lake_rate=0.9)
+    feed = now.parameters.feed
+    most = hand_stroke_limit(
+        now["boiler_pressure"], feed.hand_pump_displacement, feed.hand_pump_lever_travel, 200.0
+    )
+    assert 0.0 < most < 1.0
+    assert now["hand_pump_stroke_rate"] == pytest.approx(most, rel=1e-9)
+    assert now.rate[y.TOTAL_STROKES_HOTWELL] == pytest.approx(0.4 * most, rel=1e-9)
+    assert now.rate[y.TOTAL_STROKES_LAKE] == pytest.approx(0.6 * most, rel=1e-9)
+    stroke = 1000.0 * feed.hand_pump_displacement * feed.hand_pump_delivery_fraction * 0.8
+    assert now["feed_flow_hand_pump_hotwell"] == pytest.approx(0.4 * most * stroke, rel=1e-9)
+    assert now["feed_flow_hand_pump_lake"] == pytest.approx(0.6 * most * stroke, rel=1e-9)
+
+
+def test_tired_arms_come_back_in_the_time_of_recovery() -> None:
+    """Ten minutes' rest is a first-order lag: 200 s of pumping fade at a third of a second each second."""
+    rested = moment(hand_pump_hotwell_rate=0.0, hand_pump_lake_rate=0.0)
+    assert rested.rate[y.PUMPING_TIME] == pytest.approx(-200.0 / 600.0)
+    assert rested["hand_pump_stroke_rate"] == 0.0
+
+
+def test_an_injector_on_the_hot_well_draws_there_and_not_on_the_lake() -> None:
+    lake, well = with_feed(injector_from_hotwell=0.0), with_feed(injector_from_hotwell=1.0)
+    lifted = well["injector_water_flow"]
+    assert lifted > 0.0
+    pumped = well["feed_flow_engine_pump"] + well["feed_flow_hand_pump_hotwell"]
+    assert well["drawn_hotwell_flow"] == pytest.approx(pumped + lifted, rel=1e-12)
+    assert lake["drawn_hotwell_flow"] == pytest.approx(pumped, rel=1e-12)
+    by_hand = well["feed_flow_hand_pump_lake"]
+    assert well.rate[y.TOTAL_LAKE_WATER] == pytest.approx(by_hand, rel=1e-12)
+    assert lake.rate[y.TOTAL_LAKE_WATER] == pytest.approx(by_hand + lake["injector_water_flow"], rel=1e-12)
+    # the hot well of 35 °C is 20.15 K warmer than the lake: so much less in hand, so much more brought
+    assert lake["injector_margin"] - well["injector_margin"] == pytest.approx(METAL - LAKE)
+    brought = (
+        now["feed_heat_rate"] - now["coil_heat_rate"] - now["injector_steam_flow"] * now["steam_enthalpy"]
+        for now in (well, lake)
+    )
+    assert next(brought) - next(brought) == pytest.approx(lifted * 4186.0 * (METAL - LAKE), rel=1e-6)
+    low = with_feed({y.HOTWELL_MASS: 0.25, y.HOTWELL_ENERGY: 0.25 * 4186.0 * 35.0}, injector_from_hotwell=1.0)
+    assert low["injector_water_flow"] == pytest.approx(0.5 * lifted, rel=1e-9)
+    dry = with_feed({y.HOTWELL_MASS: 0.25, y.HOTWELL_ENERGY: 0.25 * 4186.0 * 35.0}, injector_from_hotwell=0.0)
+    assert dry["injector_water_flow"] == pytest.approx(lake["injector_water_flow"], rel=1e-9)
+
+
+def test_a_separator_holds_its_water_up_and_a_hot_well_not_full_does_not_overflow() -> None:
+    """Half a kilogram short of what it holds back, and a kilogram short of the brim."""
+    made = plant_parameters(days()["Sedge"].boat).exhaust
+    now = moment(
+        states={
+            y.SEPARATOR_MASS: made.separator_hold_up - 0.5, y.SEPARATOR_ENERGY: 4186.0 * 60.0,
+            y.HOTWELL_MASS: made.hotwell_capacity - 1.0,
+            y.HOTWELL_ENERGY: (made.hotwell_capacity - 1.0) * 4186.0 * 35.0,
+        }  # fmt: skip
+    )
+    drained = now["condensate_flow"] - now.rate[y.CONDENSATE_HELD]
+    assert now.rate[y.SEPARATOR_MASS] == pytest.approx(0.9 * drained, rel=1e-9)
+    assert now.rate[y.TOTAL_OVERFLOW] == pytest.approx(0.01 + 0.1 * drained, rel=1e-9)
+    gained = now["check_leak_flow"] + now["steam_to_hotwell_flow"] - now["drawn_hotwell_flow"] - 0.01
+    assert now.rate[y.HOTWELL_MASS] == pytest.approx(gained, rel=1e-9)
+
+
+def test_a_hot_well_nearly_dry_cools_and_leaks_by_what_it_still_holds() -> None:
+    """A quarter of a kilogram: half of a full one's loss, and half of its leak."""
+    low = moment(states={y.HOTWELL_MASS: 0.25, y.HOTWELL_ENERGY: 0.25 * 4186.0 * 35.0})
+    loss = low.parameters.exhaust.hotwell_conductance * (308.15 - 283.0)
+    assert low.rate[y.TOTAL_HOTWELL_LOSS] == pytest.approx(0.5 * loss, rel=1e-9)
+    drained = low["condensate_flow"] - low.rate[y.CONDENSATE_HELD]
+    assert low.rate[y.TOTAL_OVERFLOW] == pytest.approx(0.005 + 0.1 * drained, rel=1e-9)
+    heat = 0.005 * 4186.0 * 35.0 + 0.1 * low.rate[y.TOTAL_CONDENSATE_HEAT]
+    boiler = low.rate[y.TOTAL_WATER_LOST_HEAT]
+    full = moment(states={y.HOTWELL_MASS: 5.0, y.HOTWELL_ENERGY: 5.0 * 4186.0 * 35.0})
+    more = 0.005 * 4186.0 * 35.0  # twice the leak
+    assert full.rate[y.TOTAL_WATER_LOST_HEAT] - boiler == pytest.approx(more, rel=1e-6)
+    assert boiler >= heat
