@@ -135,8 +135,10 @@ def test_carry_over_is_watched_at_one_threshold_at_a_time(day: Day, monkeypatch:
     monkeypatch.setattr(day.clock, "when", lambda *guard: waits.append(guard))
     monkeypatch.setattr(day.clock, "timeout", lambda seconds: waits.append(seconds))
     monkeypatch.setattr(day.clock, "process", lambda process: waits.append(process))
-    machinery = day.machinery
-    watch = machinery._watch_carry_over()
+    monkeypatch.setattr(day.clock, "guard", lambda *guard: None)
+    monkeypatch.setattr(day.clock, "mark", lambda *mark: None)
+    machinery = Machinery(day)
+    watch = waits.pop()
     next(watch)
     assert waits == [(r.CARRY_OVER_FRACTION, 0.05, +1)] and told(day, events.PRIMING) == []
     next(watch)
