@@ -143,6 +143,7 @@ def test_what_was_tried_counts_from_the_first_to_the_last_moment() -> None:
     """Below a quarter from 3000 s to 5000 s."""
     times = (2999.0, 3000.0, 5000.0, 5001.0)
     acts = [LogEntry(time, "hand", "feed", "pumps", f"{time:.0f}") for time in times]
+    acts += [LogEntry(3500.0, who, "feed", "pumps", "not the crew") for who in (events.DAY, events.PLANT)]
     dip = [(2000.0, 0.5), (3000.0, 0.25), (4000.0, 0.0), (5000.0, 0.25), (6000.0, 0.5)]
     found = item(verdict([*WAY, *acts], glass_fraction=dip), LOW)
     assert [entry.text for entry in found.tried] == ["3000", "5000"]
@@ -195,3 +196,10 @@ def test_a_limit_measured_by_another_reading_needs_both() -> None:
     )  # fmt: skip
     over = next(limit for limit in limits.LIMITS if limit.item == "6 % over the safety valves")
     assert over.value(synthetic.marks(safety_valve_pressures=(7.3e5, 6.9e5))) == pytest.approx(1.06 * 7.3e5)
+
+
+def test_only_a_danger_is_in_the_sentence() -> None:
+    found = verdict(boiler_oil=[(3000.0, 20.0), (3100.0, 300.0)], fuel_on_board=[(0.0, 50.0), (5000.0, 5.0)])
+    assert {i.item for i in found.critical} >= {"oil in the boiler", "into the reserve"}
+    first = [clause.split(" ")[0] for clause in found.sentence.split("; ")]
+    assert first == ["The", "pressure", "fuel", "arrives"]
