@@ -186,7 +186,8 @@ class Faults:
     def _tests_of(self, path: Path, fault: Any, touched: Touched) -> list[str]:
         """Tests that go through the faulty function, quickest first, as many as there is time for."""
         file = str(path.relative_to(PROGRAM))
-        wanted = {f"{file}:{fault.function}"} if fault.function else _users(fault)
+        # what stands in a table of short functions is used by whoever calls one of them
+        wanted = {f"{file}:{fault.function}"} if fault.function else {*_users(fault), f"{file}:<lambda>"}
         through = [
             (seen["seconds"], name)
             for name, seen in touched.items()

@@ -175,3 +175,13 @@ def test_an_outing_is_drawn_up_from_all_that_was_noted(day: Day) -> None:
     assert outing.totals["lake_water_taken_kg"] == 3.0
     assert len(outing.timeline) == 1 and outing.timeline.time[0] == 0.0
     assert outing.sources == record.SOURCES and outing.assumptions == record.ASSUMPTIONS
+
+
+def test_a_boat_that_leans_bares_her_crown_sooner(day: Day, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The level surface: half breadth by the tangent of heel, half length by that of trim."""
+    aboard = day.scenario.aboard.model_copy(update={"heel": 0.05, "trim": 0.02})
+    monkeypatch.setattr(day, "scenario", day.scenario.model_copy(update={"aboard": aboard}))
+    boiler, heel, trim = day.parameters.boiler, math.tan(0.05), math.tan(0.02)
+    corner = boiler.crown_half_breadth * heel + boiler.crown_half_length * trim
+    middle = boiler.crown_height - boiler.bottom_nut_height - boiler.crown_fore_and_aft * trim
+    assert record.marks_of(day, "").crown_level == pytest.approx(middle + corner, abs=1e-12)
