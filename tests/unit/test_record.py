@@ -37,6 +37,8 @@ def test_marks_of_the_boat_by_hand(day: Day) -> None:
     assert marks.steaming_pressure == pytest.approx(0.25 * scenario.firing.working_pressure)
     assert marks.injector_lowest_pressure == day.parameters.feed.injector_starting_pressure
     assert marks.fuel_capacity == pytest.approx(scenario.aboard.fuel_mass)
+    day.clock.plant.start_state[y.TANK_FUEL] += 2.5
+    assert record.marks_of(day, "").fuel_capacity == pytest.approx(scenario.aboard.fuel_mass + 2.5)
     assert marks.hotwell_low == pytest.approx(0.2 * exhaust.hotwell_capacity)
     lift = day.parameters.feed.pump_suction_lift
     assert suction_margin(marks.hotwell_hot, lift, scenario.weather.barometer) == pytest.approx(0.0, abs=1e-6)
