@@ -198,3 +198,5 @@ def test_what_the_pumps_drew_over_the_condensate_may_be_more_than_the_hot_well_f
     )  # fmt: skip
     assert min(cause.share for cause in stores.hotwell_low(still)) >= 0.0
     assert min(cause.share for cause in stores.hotwell_full(fell)) >= 0.0
+    level = stretch(hotwell_mass=[(0.0, 10.0)])
+    assert min(cause.share for cause in stores.hotwell_low(level) + stores.hotwell_full(level)) >= 0.0
