@@ -23,6 +23,7 @@ def told(found: list[Cause], words: str) -> bool:
 def test_three_causes_at_most_and_none_under_fifteen_hundredths() -> None:
     small = [Cause(0.5, "A"), Cause(0.155, "B"), Cause(0.145, "C")]
     assert sentence("it fell", small) == "it fell because A, and B"
+    assert sentence("it fell", [Cause(0.15, "A")]) == "it fell because A"
     many = [Cause(0.2, "A"), Cause(0.3, "B"), Cause(0.24, "C"), Cause(0.22, "D")]
     assert sentence("it fell", many) == "it fell because B, C, and D"
 

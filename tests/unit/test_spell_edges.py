@@ -9,7 +9,7 @@ from test_cause_shares import END, fault, stretch
 from test_causes import TIME, TOO_LOW, WAY, day, why
 
 from halfglass.result import causes, events
-from halfglass.result.limits import LIMITS
+from halfglass.result.limits import LIMITS, LIT, Limit
 from halfglass.result.records import LogEntry
 from halfglass.result.spells import Spell, between, beyond, cut, total
 from halfglass.result.stretch import Stretch, before
@@ -70,12 +70,16 @@ def test_the_turn_is_sought_half_an_hour_back_for_pressure_and_an_hour_for_water
     assert "was blown down in 57 min" in why("working low: below a quarter glass", low, 6300.0)
 
 
-@pytest.mark.parametrize(("ends", "is_told"), [(31.0, True), (29.0, False)])
-def test_what_was_so_at_the_start_is_told_if_it_lasted(ends: float, is_told: bool) -> None:
+@pytest.mark.parametrize(
+    ("begins", "ends", "is_told"), [(3.0, 23.1, True), (3.0, 23.0, False), (0.0, 900.0, False)]
+)
+def test_what_was_so_when_it_first_counted_is_told_if_it_lasted(
+    begins: float, ends: float, is_told: bool
+) -> None:
     rule = next(rule for rule in LIMITS if rule.item == "low")
     readings = day(hotwell_mass=[(0.0, 4.0), (3000.0, 6.0)])
-    told = causes.because(rule, Spell(10.0, ends, 4.0, 10.0), readings, WAY, synthetic.MARKS)
-    assert told == ("it was so already at the start: 4.01 kg" if is_told else causes.NONE)
+    told = causes.because(rule, Spell(begins, ends, 4.0, begins), readings, WAY, synthetic.MARKS)
+    assert told == ("it was so already at the start: 4.00 kg" if is_told else causes.NONE)
 
 
 def test_a_stretch_of_fifteen_seconds_says_nothing() -> None:
@@ -151,3 +155,30 @@ def test_a_stretch_begins_on_the_right_side_of_its_reading() -> None:
     )
     none = before(hill, WAY, synthetic.MARKS, "boiler_pressure", 9000.0, True, 100.0)
     assert (none.start, none.end, none.seconds) == (9000.0, 9000.0, 0.0)
+
+
+def test_a_fault_that_struck_on_the_way_is_where_the_fall_is_told_from() -> None:
+    """Pressure falls from 3000 s to 3360 s; wet fuel from 3200 s on."""
+    falls = day(boiler_pressure=[(0.0, 6e5), (3000.0, 6e5), (3360.0, 1.4e5)])
+    wet = fault(3200.0, "fire", "What is fired from now on is wet.")
+    assert " in 2 min 40 s" in why(TOO_LOW, falls, 3360.0, [*WAY, wet])
+    assert " in 5 min 45 s" in why(TOO_LOW, falls, 3360.0, [*WAY, fault(3200.0, "oil", "Oil is spilt.")])
+
+
+def test_what_went_which_way_is_told_first() -> None:
+    """By the words of the item or of its reading; a reading that has none is told by its name."""
+    rises = [(0.0, 5e5), (3000.0, 5e5), (3600.0, 6.9e5)]
+    up = [(0.0, 10.0), (3000.0, 10.0), (3600.0, 39.97)]
+    down = [(0.0, 10.0), (3000.0, 10.0), (3600.0, 7.9)]
+    for item, told, curves in (
+        ("safety valves blowing", "pressure rose by 1.8", {"boiler_pressure": rises}),
+        ("overflowing", "the hot well filled", {"hotwell_mass": up}),
+        ("low", "the hot well fell", {"hotwell_mass": down}),
+        ("out of sight above the top nut", "the water rose", {"glass_fraction": [(0.0, 0.5), (3600.0, 1.0)]}),
+        ("priming", "water came over with the steam", {"water_level": [(0.0, 0.19)]}),
+    ):
+        assert why(item, day(**curves), 3600.0).startswith(told), item
+    thin = Limit("fire", "thin", "act", "bed_fuel_mass", True, lambda m: 2.0, LIT)
+    burns = day(bed_fuel_mass=[(0.0, 5.0), (3000.0, 5.0), (3600.0, 2.0)])
+    told = causes.because(thin, Spell(3600.0, 3700.0, 1.0, 3700.0), burns, WAY, synthetic.MARKS)
+    assert told == "bed fuel mass fell; no single cause stands out"
