@@ -184,6 +184,8 @@ def test_a_boat_that_leans_bares_her_crown_sooner(day: Day, monkeypatch: pytest.
     aboard = day.scenario.aboard.model_copy(update={"heel": 0.05, "trim": 0.02})
     monkeypatch.setattr(day, "scenario", day.scenario.model_copy(update={"aboard": aboard}))
     boiler, heel, trim = day.parameters.boiler, math.tan(0.05), math.tan(0.02)
+    boiler = replace(boiler, crown_half_breadth=0.2, crown_half_length=0.5, crown_fore_and_aft=0.1)
+    monkeypatch.setattr(day, "parameters", day.parameters._replace(boiler=boiler))
     corner = boiler.crown_half_breadth * heel + boiler.crown_half_length * trim
     middle = boiler.crown_height - boiler.bottom_nut_height - boiler.crown_fore_and_aft * trim
     assert record.marks_of(day, "").crown_level == pytest.approx(middle + corner, abs=1e-12)
