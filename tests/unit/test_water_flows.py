@@ -71,10 +71,9 @@ def test_the_coil_warms_its_feed(busy: Moment) -> None:
     lake = busy["feed_flow_hand_pump_lake"]
     heat = 4186.0 * (hot * 35.0 + lake * LAKE) + busy.rate[y.TOTAL_HAND_WORK] + busy["feed_pump_power"]
     capacity = 4186.0 * (hot + lake)
-    entering = heat / capacity
     boils = saturation_temperature(float(busy.state[y.BACK_PRESSURE])) - 273.15
     conductance = busy.parameters.exhaust.coil_conductance * clear(busy)
-    offered = (1.0 - math.exp(-conductance / capacity)) * capacity * (boils - entering)
+    offered = (1.0 - math.exp(-conductance / capacity)) * capacity * (boils - entering(busy))
     assert busy["coil_heat_rate"] == pytest.approx(offered, rel=1e-9)
     warm = busy["injector_water_flow"] * 4186.0 * LAKE + busy["injector_steam_flow"] * busy["steam_enthalpy"]
     fed = hot + lake + busy["feed_flow_injector"]
@@ -83,6 +82,39 @@ def test_the_coil_warms_its_feed(busy: Moment) -> None:
     assert busy.rate[y.TOTAL_FEED_HEAT] == pytest.approx(
         heat + offered + busy["injector_water_flow"] * 4186.0 * LAKE, rel=1e-9
     )
+
+
+def entering(now: Moment) -> float:
+    """°C of the feed as it comes to the coil, mixed of hot well and lake and warmed by its pumping."""
+    hot = now["feed_flow_engine_pump"] + now["feed_flow_hand_pump_hotwell"]
+    lake = now["feed_flow_hand_pump_lake"]
+    work = now.rate[y.TOTAL_HAND_WORK] + now["feed_pump_power"]
+    return float((hot * 35.0 + lake * LAKE + work / 4186.0) / (hot + lake))
+
+
+def test_what_all_condenses_is_cooled_to_the_metal_and_no_further() -> None:
+    """The keel takes what cools 17 g/s of exhaust to water of 35 °C, less what the coil took before it."""
+    now = moment()
+    flow = now["exhaust_flow"]
+    keel = flow * (now["exhaust_enthalpy"] - 4186.0 * METAL) - now["coil_heat_rate"]
+    assert now["condensate_flow"] == flow
+    assert now.rate[y.CONDENSER_ENERGY] + now.rate[y.TOTAL_CONDENSER_HEAT] == pytest.approx(keel, rel=1e-9)
+    heat = now.rate[y.CONDENSATE_ENERGY] + now.rate[y.TOTAL_CONDENSATE_HEAT]
+    assert heat == pytest.approx(flow * 4186.0 * METAL, rel=1e-6)
+
+
+def test_a_coil_cools_a_little_exhaust_to_its_own_feed_and_no_further() -> None:
+    """A trickle of steam and a large coil with no keel behind it: water as cold as the feed comes off."""
+    exhaust = replace(
+        plant_parameters(days()["Sedge"].boat).exhaust, coil_conductance=1e5, keel_conductance_moving=0.0
+    )
+    now = moment(parts={"exhaust": exhaust}, throttle=0.03, hand_pump_lake_rate=0.5)
+    flow, feed = now["exhaust_flow"], entering(now)
+    assert 0.0 < flow < 0.01 and now["condensate_flow"] == flow
+    coil = flow * (now["exhaust_enthalpy"] - 4186.0 * feed)
+    assert now["coil_heat_rate"] == pytest.approx(coil, rel=1e-9)
+    heat = now.rate[y.CONDENSATE_ENERGY] + now.rate[y.TOTAL_CONDENSATE_HEAT]
+    assert heat == pytest.approx(flow * 4186.0 * feed, rel=1e-6)
 
 
 def test_with_no_feed_at_all_its_temperature_is_the_airs() -> None:
