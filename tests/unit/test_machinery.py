@@ -105,6 +105,7 @@ def test_where_the_model_ends_is_said_and_the_day_is_over(day: Day) -> None:
     full = Day(sedge())
     full.machinery._boiler_full()
     assert told(full, events.BOILER_FULL) == [FULL]
+    assert (full.entries[0].who, full.entries[0].subject) == (events.PLANT, "water")
     assert full.outcome is not None and full.outcome.kind == events.BOILER_FULL
 
 

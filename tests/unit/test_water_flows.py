@@ -251,7 +251,8 @@ def test_a_separator_holds_its_water_up_and_a_hot_well_not_full_does_not_overflo
     made = plant_parameters(days()["Sedge"].boat).exhaust
     now = moment(
         states={
-            y.SEPARATOR_MASS: made.separator_hold_up - 0.5, y.SEPARATOR_ENERGY: 4186.0 * 60.0,
+            y.SEPARATOR_MASS: made.separator_hold_up - 0.5,
+            y.SEPARATOR_ENERGY: 4186.0 * 60.0,
             y.HOTWELL_MASS: made.hotwell_capacity - 1.0,
             y.HOTWELL_ENERGY: (made.hotwell_capacity - 1.0) * 4186.0 * 35.0,
         }  # fmt: skip
