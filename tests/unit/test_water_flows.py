@@ -45,6 +45,14 @@ def test_the_keel_gives_the_lake_what_its_surface_and_way_allow(busy: Moment) ->
     assert busy.rate[y.TOTAL_CONDENSER_HEAT] == pytest.approx(duty * clear(busy) * (METAL - LAKE), rel=1e-9)
 
 
+@pytest.mark.parametrize(("speed", "share"), [(0.0, 0.4), (1.0, 0.7), (-1.0, 0.7), (3.0, 1.0)])
+def test_way_through_the_water_cools_the_keel(speed: float, share: float) -> None:
+    """0.4 of its duty lying still, all of it from 2 m/s, either way; 900 W/K at full duty, 0.9 of it clean."""
+    now = moment(states={y.BOAT_SPEED: speed})
+    duty = 900.0 * 0.9 * share * clear(now)
+    assert now.rate[y.TOTAL_CONDENSER_HEAT] == pytest.approx(duty * (METAL - LAKE), rel=1e-9)
+
+
 def test_a_scant_surface_condenses_a_part_and_the_rest_goes_as_steam() -> None:
     """50 W/K over what is not flooded, from steam at its boiling point to metal of 35 °C."""
     now = sedge(steam_side_conductance=50.0, coil_conductance=0.0)
@@ -184,6 +192,11 @@ def test_the_cloth_catches_less_as_it_fills() -> None:
     assert full.rate[y.SEPARATOR_OIL] == 0.0 and full["separator_load_fraction"] == pytest.approx(1.0)
     none = moment(states={y.BOAT_SPEED: 0.0}, throttle=0.0)
     assert none.rate[y.SEPARATOR_OIL] == 0.0
+    # towed with the throttle shut: the lubricator turns, and nothing carries its oil to the cloth
+    engine = replace(plant_parameters(days()["Sedge"].boat).engine, oil_per_revolution=3e-6, oil_rate=0.0)
+    towed = moment(states={y.CYLINDER_WATER: 0.0}, parts={"engine": engine}, throttle=0.0)
+    assert towed["exhaust_flow"] < 1e-9 < towed.rate[y.TOTAL_OIL_USED]
+    assert towed.rate[y.SEPARATOR_OIL] == 0.0
 
 
 def test_a_boiler_below_the_air_draws_its_feed_in_and_asks_no_work() -> None:
