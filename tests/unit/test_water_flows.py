@@ -47,7 +47,7 @@ def test_the_keel_gives_the_lake_what_its_surface_and_way_allow(busy: Moment) ->
 
 @pytest.mark.parametrize(("speed", "share"), [(0.0, 0.4), (1.0, 0.7), (-1.0, 0.7), (3.0, 1.0)])
 def test_way_through_the_water_cools_the_keel(speed: float, share: float) -> None:
-    """0.4 of its duty lying still, all of it from 2 m/s, either way; 900 W/K at full duty, 0.9 of it clean."""
+    """0.4 of its duty lying still, all of it from 2 m/s, either way; 900 W/K at full duty, 0.9 clean."""
     now = moment(states={y.BOAT_SPEED: speed})
     duty = 900.0 * 0.9 * share * clear(now)
     assert now.rate[y.TOTAL_CONDENSER_HEAT] == pytest.approx(duty * (METAL - LAKE), rel=1e-9)
