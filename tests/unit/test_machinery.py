@@ -85,6 +85,16 @@ def test_a_valve_lifts_once_in_the_log_and_not_when_stuck(day: Day) -> None:
     assert clock.plant.controls.first_safety_valve == 1.0
 
 
+@pytest.mark.parametrize(("over", "is_up"), [(-1.0, 0.0), (0.0, 1.0)])
+def test_a_valve_set_free_lifts_from_its_setting_on(
+    day: Day, monkeypatch: pytest.MonkeyPatch, over: float, is_up: float
+) -> None:
+    setting = day.parameters.valves.first_set_pressure
+    monkeypatch.setattr(day.clock, "reading", lambda place: {r.BOILER_PRESSURE: setting + over}[place])
+    day.machinery.free_valve()
+    assert day.clock.plant.controls.first_safety_valve == is_up
+
+
 def test_an_injector_that_runs_knocks_off(day: Day) -> None:
     day.machinery._knock_off("the water is too hot for it")
     assert told(day, "injector knocked off") == []
@@ -124,7 +134,9 @@ def test_a_valve_that_lifts_again_within_five_minutes_gets_no_second_line(day: D
         assert machinery._last_lift["second_safety_valve"] == 0.0
         assert len(told(day, "safety valve lifted")) == lines
         assert day.clock.plant.controls.second_safety_valve == 1.0
+    machinery._last_lift["second_safety_valve"] = -300.0
     machinery._lift("second_safety_valve", "Second")  # it is up already
+    assert machinery._last_lift["second_safety_valve"] == -300.0
     assert len(told(day, "safety valve lifted")) == 1
     (entry,) = (entry for entry in day.entries if entry.event == "safety valve lifted")
     assert (entry.who, entry.subject) == (events.PLANT, "pressure")
