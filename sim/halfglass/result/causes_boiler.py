@@ -181,7 +181,7 @@ def water_low(s: Stretch) -> list[Cause]:
     drop = s.at("glass_level", s.start) - s.at("glass_level", s.end)
     shrunk = s.at("swell", s.start) - s.at("swell", s.end)
     bubbles = min(1.0, max(0.0, shrunk / drop)) if drop > 0.0 else 0.0
-    weight = (1.0 - bubbles) / whole if whole > spare and whole > 0.0 else 0.0
+    weight = (1.0 - bubbles) / whole if whole > spare else 0.0
     texts = {
         "short": f"in {s.span} the engine took {s.mass(steam)} of steam and feed brought "
         f"{s.mass(fed)}{_why_no_feed(s, steam)}",
