@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
+from moments import moment
 
+from halfglass.plant import state as y
 from halfglass.plant.burner import fuel_flow, tank_air_volume, tank_pressure
 from halfglass.plant.compile import to_record
 from halfglass.plant.parameters import Burner
@@ -122,3 +125,17 @@ def test_air_in_the_tank() -> None:
     assert tank_air_volume(made, 2.0 * full) == pytest.approx(1e-4)
     assert tank_pressure(made, 0.0, 2e5 * volume) == pytest.approx(2e5 / 1.02)
     assert tank_pressure(made, full, 2e5 * 0.02 * volume) == pytest.approx(2e5)
+
+
+@pytest.mark.parametrize(("left", "share"), [(0.06, 1.0), (0.025, 0.5), (0.0, 0.0)])
+def test_the_last_of_the_tank_fades_out(left: float, share: float) -> None:
+    """m0 r sqrt(p/p0) at 3 bar absolute over a barometer of 0.99; half of it with half of the last 50 g."""
+    burner = moment("Dabchick").parameters.burner
+    air = burner.tank_volume * 1.02 - left / burner.fuel_density
+    now = moment(
+        "Dabchick",
+        states={y.TANK_FUEL: left, y.TANK_AIR: 3.0e5 * air, y.VAPORISER_TEMPERATURE: 850.0},
+        burner_rate=0.8,
+    )
+    jet = 0.8 * math.sqrt((3.0e5 - 99e3) / burner.reference_pressure)
+    assert -now.rate[y.TANK_FUEL] == pytest.approx(burner.fuel_rate * jet * share, rel=1e-9)

@@ -17,6 +17,7 @@ from halfglass.plant.parameters import PlantParameters
 from halfglass.plant.steady_fire import steady_fire
 from halfglass.plant.steam import saturation, saturation_pressure, saturation_temperature
 from halfglass.plant.water_balance import wear_rate
+from halfglass.plant.water_quality import blow_down_needed
 from halfglass.scenario.catalogue.fuels import charge
 from halfglass.scenario.catalogue.reduce import plant_parameters
 
@@ -412,3 +413,10 @@ def test_a_steady_fire_by_hand() -> None:
         fire.gas_pass(to_record(plant.boiler), gas, found.fire_temperature, plate, 1.0)
     )
     assert found.draught == 15.0
+
+
+def test_feed_as_foul_as_the_limit_cannot_be_blown_down_enough() -> None:
+    """B = S Cf/(Cb - Cf): half the limit asks for as much as the steam, the limit for no end of it."""
+    assert blow_down_needed(2.0, 1750.0, 3500.0) == pytest.approx(2.0)
+    assert blow_down_needed(2.0, 3500.0, 3500.0) == blow_down_needed(2.0, 4000.0, 3500.0) == math.inf
+    assert blow_down_needed(2.0, 0.0, 0.0) == 0.0

@@ -181,7 +181,7 @@ def water_low(s: Stretch) -> list[Cause]:
     drop = s.at("glass_level", s.start) - s.at("glass_level", s.end)
     shrunk = s.at("swell", s.start) - s.at("swell", s.end)
     bubbles = min(1.0, max(0.0, shrunk / drop)) if drop > 0.0 else 0.0
-    weight = (1.0 - bubbles) / whole if whole > spare and whole > 0.0 else 0.0
+    weight = (1.0 - bubbles) / whole if whole > spare else 0.0
     texts = {
         "short": f"in {s.span} the engine took {s.mass(steam)} of steam and feed brought "
         f"{s.mass(fed)}{_why_no_feed(s, steam)}",
@@ -190,7 +190,7 @@ def water_low(s: Stretch) -> list[Cause]:
         "check_leak_flow": f"{s.mass(gone['check_leak_flow'])} leaked back past the check valve "
         f"in {s.span}{_struck(s, 'check valve')}",
     }
-    causes = [Cause(amount * weight, texts[name]) for name, amount in gone.items() if amount > 0.0]
+    causes = [Cause(amount * weight, texts[name]) for name, amount in gone.items()]
     causes.append(
         Cause(bubbles, f"the water shrank by {s.show('swell', max(0.0, shrunk), 2)} as bubbles went")
     )
@@ -228,8 +228,8 @@ def water_high(s: Stretch) -> list[Cause]:
     excess = sum(fed.values()) - s.amount(STEAM)
     first, last = (s.at("boiler_temperature", t) for t in (s.start, s.end))
     warmed = EXPANSION * ((last - 277.0) ** 2 - (first - 277.0) ** 2) if last > first else 0.0
-    masses = [s.at("boiler_water_mass", t) for t in (s.start, s.end)]
-    gained = math.log(masses[1] / masses[0]) if min(masses) > 0.0 and masses[1] > masses[0] else 0.0
+    began, ended = (s.at("boiler_water_mass", t) for t in (s.start, s.end))
+    gained = math.log(ended / began) if ended > began > 0.0 else 0.0
     whole = max(gained + warmed, 1e-9)
     causes = [Cause(bubbles, f"bubbles swelled the water by {s.show('swell', max(0.0, grown), 2)}")]
     warm = f"it grew in warming from {s.say(first, 'temperature')} to {s.say(last, 'temperature')}"
@@ -265,7 +265,7 @@ def engine_water(s: Stretch) -> list[Cause]:
     """How water came into the cylinders: over with the steam, or condensed on cold metal."""
     time, steam = s.reading("time"), s.reading(STEAM) * s.reading("carry_over_fraction")
     inside = (time >= s.start) & (time <= s.end)
-    over = float(np.trapezoid(steam[inside], time[inside])) if inside.sum() > 1 else 0.0
+    over = float(np.trapezoid(steam[inside], time[inside]))
     gained = max(s.at("cylinder_water", s.end) - s.at("cylinder_water", s.start), 1e-9)
     cold = s.at("cylinder_temperature", s.start)
     share = min(1.0, over / gained)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -148,7 +149,7 @@ def boiler_oil(s: Stretch) -> list[Cause]:
 
 def solids(s: Stretch) -> list[Cause]:
     """Where the boiler's solids came from."""
-    day = Stretch(s.readings, s.log, s.marks, 0.0, s.end)
+    day = replace(s, start=0.0)
     first, last = (s.at("boiler_solids", t) for t in (0.0, s.end))
     lake = {
         "by hand pump from the lake": day.amount("feed_flow_hand_pump_lake"),

@@ -92,7 +92,7 @@ def place(log: Sequence[LogEntry], at: float) -> str:
         return f"at {_place(past[-1])}"
     if reached:
         return f"after {_place(reached[-1])}"
-    ahead = [entry for entry in told if entry.event == events.REACHED and entry.time > at]
+    ahead = [entry for entry in told if entry.event == events.REACHED]
     return f"before {_place(ahead[0])}" if ahead else "after casting off"
 
 
