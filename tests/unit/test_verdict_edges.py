@@ -76,11 +76,11 @@ def test_a_day_never_lit_is_judged_by_its_whole_glass() -> None:
 @pytest.mark.parametrize(
     ("lowest", "opening"),
     [
-        (0.065, "Whether the plan holds the water is within the model's error: lowest glass 0.07 at 09:05, "
-         "give or take 0.07"),
-        (0.069, "The plan holds the water but works low: lowest glass 0.07 at 09:05, below a quarter for "),
+        (0.064, "Whether the plan holds the water is within the model's error: lowest glass 6 % at 09:05, "
+         "give or take 7 %"),
+        (0.069, "The plan holds the water but works low: lowest glass 7 % at 09:05, below a quarter for "),
         (0.249, "The plan holds the water but works low"),
-        (0.251, "The plan holds the water: lowest glass 0.25 at 09:05;"),
+        (0.251, "The plan holds the water: lowest glass 25 % at 09:05;"),
     ],
 )  # fmt: skip
 def test_water_is_held_from_the_models_error_on(lowest: float, opening: str) -> None:
