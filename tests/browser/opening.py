@@ -95,7 +95,8 @@ def overlapping(page: Any, pictures: str = "svg") -> list[str]:
     found: list[str] = page.evaluate(
         """pictures => [...document.querySelectorAll(pictures)].filter(s => s.checkVisibility())
            .flatMap(svg => {
-             const boxes = [...svg.querySelectorAll('text')].filter(text => text.getBoundingClientRect().width);
+             const isDrawn = text => text.getBoundingClientRect().width > 0;
+             const boxes = [...svg.querySelectorAll('text')].filter(isDrawn);
              const place = boxes.map(text => text.getBoundingClientRect());
              const frame = svg.getBoundingClientRect(), found = [];
              place.forEach((p, i) => {
