@@ -27,7 +27,7 @@
      thousandth of the largest. */
   function figures(value, panel) {
     if (value === null) return "-";
-    if (panel.name === "glass_fraction") return value.toFixed(0);
+    if (panel.name === "glass_fraction") return String(Math.round(value) + 0);
     if (value === 0) return "0";
     const rounded = Number(value.toPrecision(3));
     const places = 2 - Math.floor(Math.log10(Math.abs(rounded)));
