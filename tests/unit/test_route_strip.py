@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -38,6 +39,15 @@ def test_every_critical_item_is_on_the_track_and_in_the_table() -> None:
     assert first.severity in strip.moments[0].what
     shown = f"{run_at(day, first.first_at) / 1000:.1f}"
     assert float(strip.moments[0].where.split()[0]) == pytest.approx(float(shown), abs=0.06)
+
+
+def test_what_came_and_went_in_a_moment_at_the_start_is_told_once() -> None:
+    day = synthetic.outing(holds=False)
+    first = min(day.verdict.critical, key=lambda item: item.first_at)
+    day.timeline.loc[:, "distance"] = -0.2  # the stream set her back before she was under way
+    at_once = replace(day.verdict, critical=(replace(first, worst_at=first.first_at),))
+    row = route_strip(scene([replace(day, verdict=at_once)])).moments[0]
+    assert row.where == "0 km" and row.remark.endswith(" there and then")
 
 
 def test_axis_has_its_unit_and_other_units_change_it() -> None:
