@@ -157,8 +157,7 @@ def _margin(near: Nearest, outing: Outing) -> str:
 def failure_heading(outing: Outing, table: FailureTable) -> str:
     """What the minutes are counted from."""
     pressure = shown.text("boiler_pressure", table.pressure, outing.marks.units)
-    part = shown.text("glass_fraction", table.glass, outing.marks.units)
-    glass = "half glass" if abs(table.glass - 0.5) < 1e-9 else part
+    glass = "half glass" if abs(table.glass - 0.5) < 1e-9 else f"{shown.glass(table.glass)} of the glass"
     spread = f"{100 * table.uncertainty_fraction:.0f} %"
     return f"Minutes available from {glass} and {pressure}, give or take {spread}"
 

@@ -37,7 +37,7 @@ def _water(fraction: float) -> str:
         return f"{glass(-fraction)} of a glass below the bottom nut"
     if fraction > 1.0:
         return f"{glass(fraction - 1.0)} of a glass above the top nut"
-    return f"{glass(fraction)} of the glass"
+    return glass(fraction)
 
 
 _SAID: dict[str, Callable[[float], str]] = {

@@ -286,7 +286,7 @@
     const glasses = Object.values(data.pictures).flatMap(p => p.panels)
       .filter(panel => panel.name === "glass_fraction");
     movers.push(time => {
-      const water = "Glass " + glasses.map(panel => told(panel, time)).join("  ");
+      const water = "Glass " + glasses.map(panel => told(panel, time)).join("  ") + " %";
       slider.value = time;
       at.textContent = clock(time);
       levels.textContent = water + "  \u00b7  left and right arrow: a minute; with shift: ten";
