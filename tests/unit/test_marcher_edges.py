@@ -34,11 +34,11 @@ def going_on(
     *,
     curve: float = 0.0,
     hole: tuple[float, float] = NEVER,
-    start: float = 0.0,
+    height: float = 0.0,
     tolerance: float = 1.0,
     **options: object,
 ) -> Marcher:
-    state, allowed = np.array([start, 0.0]), np.array([tolerance, math.inf])
+    state, allowed = np.array([height, 0.0]), np.array([tolerance, math.inf])
     options = {"relative_tolerance": 0.0, "step_cap": 50.0, **options}
     return Marcher(PUSHED, state, (curve, *hole), (push, 0.0), ["height"], allowed, **options)
 
@@ -96,6 +96,13 @@ def test_rows_have_the_time_and_each_reading() -> None:
     assert going.rows() == pytest.approx(np.array([[0.0, 0.0], [0.5, 0.5], [1.0, 1.0]]))
 
 
+def test_rows_of_a_march_that_starts_late_lie_on_the_same_grid() -> None:
+    going = going_on(record_every=0.25, start=1.125)
+    assert going.time == 1.125
+    going.advance(1.8)
+    assert going.rows() == pytest.approx(np.array([[1.25, 0.125], [1.5, 0.375], [1.75, 0.625]]))
+
+
 def test_what_is_looked_at_cannot_be_written_to() -> None:
     going = going_on()
     for seen in (going.readings, going.lowest, going.lowest_at, going.highest, going.highest_at):
@@ -113,7 +120,7 @@ def extra(going: Marcher) -> list[list[float]]:
 
 
 def test_a_change_is_a_row_before_and_a_row_after() -> None:
-    going = going_on(0.0, record_every=0.25, start=3.0)
+    going = going_on(0.0, record_every=0.25, height=3.0)
     assert extra(going) == []  # nothing stood before the start
     going.advance(2.0)
     going.changed()
@@ -129,7 +136,7 @@ def test_without_rows_a_change_is_none_either() -> None:
 
 
 def test_a_snapshot_is_one_row_of_now() -> None:
-    going = going_on(0.0, start=3.0)
+    going = going_on(0.0, height=3.0)
     going.advance(2.0)
     going.snapshot()
     assert extra(going) == [[2.0, 3.0]]
@@ -137,7 +144,7 @@ def test_a_snapshot_is_one_row_of_now() -> None:
 
 def test_changes_taken_as_one_leave_nothing_between() -> None:
     """Laid on 9, then 5 below, then 4: from 3 it went to 7, and never was at 12 or -2."""
-    going = going_on(0.0, record_every=10.0, start=3.0)
+    going = going_on(0.0, record_every=10.0, height=3.0)
     going.advance(1.0)
     going.snapshot()
     mark = going.mark()
@@ -179,6 +186,24 @@ def test_crossings_more_than_a_second_back_are_not_counted() -> None:
         cross(going, guard, 1)
 
 
+def test_a_mark_is_taken_away_at_the_same_count_and_the_guard_beside_it_stays() -> None:
+    going = going_on(0.0)
+    mark, _ = going.arm(0, 8.0, 1, is_mark=True)
+    guard, _ = going.arm(0, 10.0, 1)
+    cross(going, mark, 51)
+    assert lay_on(going, 9.0) == ()
+    assert lay_on(going, 11.0) == (guard,)
+
+
+def test_what_was_disarmed_is_silent_and_its_number_is_not_given_again() -> None:
+    going = going_on(0.0)
+    first, second = going.arm(0, 8.0, 1)[0], going.arm(0, 8.5, 1)[0]
+    going.disarm(first)
+    third, already = going.arm(0, 8.7, 1)
+    assert len({first, second, third}) == 3 and not already
+    assert lay_on(going, 9.0) == (second, third)
+
+
 @pytest.mark.parametrize("names", [("water", "ledger"), ()])
 @pytest.mark.parametrize(
     "hole",
@@ -199,7 +224,7 @@ def test_no_number_is_told_wherever_in_the_step_it_is_missing(
 
 def test_a_number_near_the_largest_is_still_a_number() -> None:
     """State 1.5e308 with a slope of 1.2e308: each can be told, though not their sum."""
-    going = going_on(1.2e308, start=1.2e308, curve=1e308, smallest_step=0.1)
+    going = going_on(1.2e308, height=1.2e308, curve=1e308, smallest_step=0.1)
     with pytest.raises(MarchFailedError, match="no step is small enough for the tolerance"):
         going.advance(1.0)
 
