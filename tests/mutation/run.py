@@ -62,8 +62,8 @@ TESTS = {
         f"tests/unit/test_{name}.py" for name in (
             "astern", "boiler_shapes", "burner", "catalogue",
             "components_by_hand", "condenser_oil_and_hands", "exposure_and_lean",
-            "hull_and_screw", "level_responses", "march", "plant_doings", "plant_flows", "plant_rates",
-            "steam", "water_flows",
+            "hull_and_screw", "level_responses", "march", "marcher_edges", "plant_doings", "plant_flows",
+            "plant_rates", "steam", "water_flows",
         )
     )],
     "result": ["sim/halfglass/result", *(

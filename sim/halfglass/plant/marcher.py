@@ -41,7 +41,7 @@ class Marcher:
 
     Parameters: march, from `march_for`; state, start values; plant and settings, handed on to the
     equations; reading_names, one for each reading; absolute_tolerance, one for each state, in its
-    unit (infinite: not controlled); relative_tolerance; step_cap [s]; record_every [s], 0 for no
+    unit, more than 0 (infinite: not controlled); relative_tolerance; step_cap [s]; record_every [s], 0 for no
     rows; crossing_width [s], how closely crossings are located; start [s]; state_names, for
     messages.
     Notes: `state` may be written to and `settings` replaced between advances; then call `changed`.
@@ -72,6 +72,9 @@ class Marcher:
         self._vectors = np.zeros((9, len(state)))
         self._vectors[m.STATE] = state
         self._vectors[m.TOLERANCE] = absolute_tolerance
+        loose = np.flatnonzero(~(self._vectors[m.TOLERANCE] > 0.0))
+        if loose.size:  # below nothing would take a state out of the control of the step, unnoticed
+            raise ValueError(f"no tolerance for {', '.join(self.state_names[i] for i in loose)}")
         self._readings = np.full((7, len(self.reading_names)), math.nan)
         self._limits = np.array(
             [relative_tolerance, step_cap, smallest_step, record_every, crossing_width], dtype=np.float64
@@ -237,7 +240,7 @@ class Marcher:
 
     def _failure(self) -> str:
         """Say where the march failed and in which state."""
-        after = self._vectors[m.STATE_NEXT] + self._vectors[m.SLOPE_NEXT]
-        wrong = [self.state_names[i] for i in np.flatnonzero(~np.isfinite(after))]
+        known = np.isfinite(self._vectors[[m.STATE_NEXT, m.SLOPE_NEXT]]).all(axis=0)
+        wrong = [self.state_names[i] for i in np.flatnonzero(~known)]
         what = f"no number for {', '.join(wrong)}" if wrong else "no step is small enough for the tolerance"
         return f"the march stopped at {self.time:.6g} s: {what}"
