@@ -78,7 +78,7 @@ def make_it_again_and_do_nothing(page: Any) -> None:
     page.click(".main-action")
     page.get_by_label("There was less of it.").check()
     page.click(".main-action")
-    until(page, "document.querySelector('.verdict').textContent.startsWith('No answer')")
+    page.wait_for_selector(".verdict:has-text('No answer')")
 
 
 def test_a_prediction_is_drawn_by_keyboard(windows: Any, lessons: Classroom) -> None:
