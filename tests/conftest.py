@@ -29,7 +29,7 @@ ARGUMENTS = [
 
 _QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 settings.register_profile(
-    "steady", max_examples=120, derandomize=True, deadline=None, database=None, suppress_health_check=_QUIET
+    "steady", max_examples=80, derandomize=True, deadline=None, database=None, suppress_health_check=_QUIET
 )
 settings.register_profile(
     "long", max_examples=LONG, deadline=None, print_blob=True, suppress_health_check=_QUIET

@@ -108,6 +108,7 @@ def test_the_answer_is_the_same_whoever_works(story: Story, found: Proposal) -> 
     assert as_object(propose(story, ASKED, jobs=2)) == as_object(found)
 
 
+@pytest.mark.long
 def test_another_seed_searches_otherwise(story: Story, found: Proposal) -> None:
     other = propose(story, replace(ASKED, seed=3))
     assert [one.places for one in other.tried] != [one.places for one in found.tried]
