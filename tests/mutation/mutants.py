@@ -90,11 +90,14 @@ def read(path: Path) -> ast.Module:
 
 
 def in_one_line(statement: ast.AST) -> str:
-    """A statement as it is told: in one line, of one with a body the first."""
+    """A statement as it is told: in one line, of one with a body the first, all its quotes single.
+
+    Python 3.12 quotes what is inside an f-string otherwise than 3.11.
+    """
     text = ast.unparse(statement)
     if isinstance(statement, (ast.If, ast.While, ast.For, ast.With, ast.FunctionDef, ast.Try)):
         text = text.split("\n")[0]
-    return " ".join(text.split())
+    return " ".join(text.replace("\\", "").replace('"', "'").split())
 
 
 def _near_the_difference(before: str, after: str) -> tuple[str, str]:
