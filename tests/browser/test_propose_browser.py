@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -50,12 +51,17 @@ def made_up(seed: int, many: int, wide: float = 7200.0) -> Proposal:
     )  # fmt: skip
 
 
+@cache
+def rendered(seed: int, many: int, wide: float) -> str:
+    return render(made_up(seed, many, wide))
+
+
 @pytest.mark.parametrize("width", [1280, 768, 400])
 def test_page_fits_and_no_word_covers_another(browser: Any, tmp_path: Path, width: int) -> None:
     shapes = [(seed, 150, 7200.0) for seed in range(3)] + [(7, 1, 7200.0), (8, 12, 1.0), (9, 60, 90000.0)]
     for seed, many, wide in shapes:
         path = tmp_path / f"{seed}.html"
-        path.write_text(render(made_up(seed, many, wide)), encoding="utf-8")
+        path.write_text(rendered(seed, many, wide), encoding="utf-8")
         page, complaints = opened(browser, path, width, script=False)
         assert complaints == []
         assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -104,6 +104,7 @@ def test_least_fuel_stands_at_the_edge_that_limit_finds(file: Path) -> None:
     assert edge.below < throttle <= edge.safe + 0.02  # the next setting
 
 
+@pytest.mark.long
 def test_the_answer_is_the_same_whoever_works(story: Story, found: Proposal) -> None:
     assert as_object(propose(story, ASKED, jobs=2)) == as_object(found)
 

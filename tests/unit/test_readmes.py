@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -77,9 +78,15 @@ def test_the_reference_is_what_the_tables_say_now() -> None:
     assert with_reference(text) == text, "run: python -m halfglass.scenario.schema_text scenarios/README.md"
 
 
+@pytest.fixture(scope="module")
+def language() -> tuple[str, dict[str, Any]]:
+    """Reference and schema, written once."""
+    return reference(), json_schema()
+
+
 @pytest.mark.parametrize("table", [*all_tables(Scenario)], ids=lambda table: table.__name__)
-def test_every_key_is_told_in_reference_and_schema(table: type) -> None:
-    text, schema = reference(), json_schema()
+def test_every_key_is_told_in_reference_and_schema(table: type, language: tuple[str, dict[str, Any]]) -> None:
+    text, schema = language
     keys = schema["properties"] if table is Scenario else schema["$defs"][table.__name__]["properties"]
     assert {fact.key for fact in facts(table)} == set(keys)
     for fact in facts(table):
