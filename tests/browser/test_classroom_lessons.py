@@ -121,7 +121,8 @@ def test_two_windows_one_steers_the_other_predicts_for_itself(windows: Any, less
     second.wait_for_selector("#take")
     first.locator(".asked input[type=range]").fill("55")
     until(second, "document.querySelector('.asked input[type=range]').value === '55'")
-    first.click("#run")
+    if first.inner_text("#run") != "Run":  # on a slow machine the lesson holds time before we do
+        first.click("#run")
     until(second, "document.getElementById('run').textContent === 'Run'")
     first.context.close()
     second.wait_for_selector("#take")
